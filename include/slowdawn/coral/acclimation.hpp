@@ -1,0 +1,64 @@
+// What a group is used to, and how that follows the light it gets.
+//
+//   D, P   dose and peak of a day
+//   A, B   acclimated dose and peak: exponentially weighted means of the past
+//
+//   A += (1 - exp(-1/tau)) (D - A),  tau = tau_up if D > A, else tau_down   (1)
+//   B likewise with P
+//   A(0) = carryover * D0 * exp(-1.645 u),  B(0) likewise with P0           (2)
+//
+// That stress follows light relative to the acclimated state, and the order of
+// the time constants, are from the literature; the first-order form is a design
+// choice (README.md, "What the caps rest on").
+#pragma once
+
+#include <slowdawn/coral/profile.hpp>
+#include <slowdawn/light/quantity.hpp>
+
+namespace slowdawn {
+
+/// What a group is used to.
+struct Acclimation {
+  DailyDose dose;
+  Ppfd peak;
+  bool operator==(const Acclimation&) const = default;
+};
+
+/// How much of the way to a new level is gone after one day at it: the step
+/// response of a first-order lag, exact for the day whatever came before.
+/// tau_days: > 0.
+double adaptation_per_day(double tau_days);
+
+/// Equation (1): what a group is used to after one more day.
+Acclimation after_day(const Acclimation& used_to, const Exposure& day, const Tolerance& tolerance);
+
+/// How good a meter's readings are.
+struct MeterAccuracy {
+  /// Of the meter's calibration: the same in all its readings.
+  Percent calibration = Percent::of_full(10.0);
+  /// Of one reading against the next.
+  Percent repeat = Percent::of_full(5.0);
+};
+
+/// What the light before and the light after of a group were read with.
+enum class Readings {
+  /// The same light at the same spot is both: there is nothing to compare.
+  same,
+  /// Different readings of one meter: its calibration cancels, repeats do not.
+  one_meter,
+  /// The light before was measured elsewhere with another meter.
+  two_meters,
+};
+
+/// Relative standard uncertainty u of the ratio of after to before.
+/// source: JCGM 100:2008 (GUM) section 5.1.2, independent relative errors add
+///   in squares; which errors cancel is our own reading of the setting.
+double ratio_uncertainty(Readings readings, const MeterAccuracy& meter);
+
+/// Equation (2): what a group counts as used to when the plan begins.
+/// before: D0 and P0. carryover: (0, 1], 1 under a light it has had.
+/// uncertainty: u >= 0; the factor is the one-sided 95 % bound of a log-normal
+///   ratio.
+Acclimation at_start(const Exposure& before, double carryover, double uncertainty);
+
+}  // namespace slowdawn

@@ -1,0 +1,45 @@
+// The words for what the planner found, and numbers rounded once for people.
+#pragma once
+
+#include <slowdawn/present/planned_ramp.hpp>
+#include <string>
+
+namespace slowdawn {
+
+/// "4.1", "0.35": mol m-2 d-1.
+std::string to_text(DailyDose dose);
+/// "146": umol m-2 s-1.
+std::string to_text(Ppfd peak);
+/// "34 %", "12.5 %".
+std::string to_text(Percent percent);
+/// "1.27": a ratio.
+std::string ratio_text(double ratio);
+
+/// "dose_pace" and so on: the word of the plan's JSON.
+std::string cap_key(Cap cap);
+/// "pace of its dose" and so on.
+std::string cap_phrase(Cap cap);
+
+/// "bars 34 %, blues 20 %".
+std::string setting_text(const PlannedRamp& ramp, const Setting& setting);
+/// The same for dials by light of the tank.
+std::string dials_text(const Tank& tank, const std::map<std::size_t, Percent>& dials);
+
+/// "staghorn thicket (pace of its peak)", or that it waits for a step day.
+std::string held_by_text(const PlannedRamp& ramp, const HeldBy& held_by);
+
+/// "bars from 34 % to 35 %", one for each light that differs from the day
+/// before; on day 0 for each light from where it stood before the ramp.
+std::vector<std::string> changes_since_yesterday(const PlannedRamp& ramp, std::size_t day);
+
+/// "4 to 28".
+std::string band_text(const DoseBand& band);
+std::string fit_text(BandFit fit);
+
+/// One whole sentence or two for a note of the plan.
+std::string note_text(const PlannedRamp& ramp, const PlanNote& note);
+
+/// What the goal means for a group, in one sentence.
+std::string verdict_text(const RampGroup& group, const GoalFit& fit);
+
+}  // namespace slowdawn

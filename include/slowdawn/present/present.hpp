@@ -1,0 +1,59 @@
+// Everything that people and programs read. Nothing here computes; each
+// function turns results into text.
+#pragma once
+
+#include <slowdawn/present/planned_ramp.hpp>
+#include <slowdawn/present/text.hpp>
+#include <slowdawn/tank/finding.hpp>
+#include <slowdawn/tank/profile_shelf.hpp>
+#include <string>
+
+namespace slowdawn {
+
+// Findings: FILE:LINE:COL: error: WHAT (at /json/pointer), then a hint.
+
+std::string findings_text(const Findings& findings, std::string_view severity);
+std::string findings_json(const Findings& findings);
+
+// check
+
+std::string check_text(const Tank& tank, const RampSetup& setup, const TextStyle& style);
+std::string check_json(const Tank& tank, const RampSetup& setup);
+
+// plan
+
+std::string plan_text(const PlannedRamp& ramp, const TextStyle& style);
+/// The plan's JSON, format slowdawn-plan/1.
+std::string plan_json(const PlannedRamp& ramp);
+/// RFC 4180, one row a day and group, header with units.
+std::string plan_csv(const PlannedRamp& ramp);
+/// The dial of one light over the days, drawn with characters.
+std::string staircase_text(const PlannedRamp& ramp, std::size_t light_column,
+                           const TextStyle& style);
+
+// today
+
+/// A date as the plan sees it.
+struct TodayView {
+  Date date;
+  enum class Phase { before_start, in_plan, after_end } phase;
+  /// The plan's day whose setting holds; 0 before the start.
+  std::size_t day;
+};
+
+std::string today_text(const PlannedRamp& ramp, const TodayView& view, const TextStyle& style);
+std::string today_json(const PlannedRamp& ramp, const TodayView& view);
+
+// why
+
+std::string why_text(const PlannedRamp& ramp, std::size_t day, std::size_t group,
+                     const TextStyle& style);
+std::string why_json(const PlannedRamp& ramp, std::size_t day, std::size_t group);
+
+// profiles
+
+std::string profile_list_text(const ProfileShelf& shelf, const TextStyle& style);
+std::string profile_text(const Profile& profile, const TextStyle& style);
+std::string profiles_json(const std::vector<Profile>& profiles);
+
+}  // namespace slowdawn

@@ -1,0 +1,54 @@
+// Plain text for terminals: widths, wrapping, tables.
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace slowdawn {
+
+/// How text for people is to look; decided by whoever knows the terminal.
+struct TextStyle {
+  std::size_t width = 80;
+  bool colour = false;
+};
+
+/// A name from a file as text that cannot steer a terminal: control characters
+/// and marks that turn the writing direction are written as <U+XXXX>.
+std::string to_safe_text(std::string_view text);
+
+/// Columns that valid UTF-8 text takes, one for each code point.
+std::size_t display_width(std::string_view text);
+
+/// Fills with spaces on the right, or cuts and ends in "..".
+std::string fit_left(std::string_view text, std::size_t width);
+/// Fills with spaces on the left.
+std::string fit_right(std::string_view text, std::size_t width);
+
+/// Breaks text into lines of at most `style.width` columns, each ended by a
+/// newline; `first` stands before the first line, `rest` before the others.
+std::string wrap(std::string_view text, const TextStyle& style, std::string_view first = "",
+                 std::string_view rest = "");
+
+/// Text made to stand out, where colour is wanted.
+std::string emphasise(std::string_view text, const TextStyle& style);
+
+/// Rows of cells under a heading; columns as wide as they need, the first cut
+/// where the whole would be too wide.
+class TextTable {
+ public:
+  enum class Align { left, right };
+  struct Column {
+    std::string heading;
+    Align align;
+  };
+  explicit TextTable(std::vector<Column> columns) : columns_(std::move(columns)) {}
+  void add(std::vector<std::string> cells) { rows_.push_back(std::move(cells)); }
+  std::string to_text(const TextStyle& style) const;
+
+ private:
+  std::vector<Column> columns_;
+  std::vector<std::vector<std::string>> rows_;
+};
+
+}  // namespace slowdawn

@@ -1,0 +1,91 @@
+// The caps: how much light a group may get on a day, before the lights come on.
+//
+//   A, B    acclimated dose and peak       L, M   pace allowance of dose and peak
+//   h       headroom                       w      weekly rise
+//
+//   dose <= min( max(L, A), (1+h) A )      peak <= min( max(M, B), (1+h) B )  (1)
+//   dose <= max(band high, D0)             peak <= max(peak ceiling, P0)      (2)
+//   a step may not lower the dose under (1 - floor) A                         (3)
+//   after a day with dose D: L = min( L (1+w)^(1/7), max( (1+w) D, Dnext ) )  (4)
+//
+// Dnext is the group's dose at the next brighter setting, so that a coarse dial
+// is never stuck. M runs likewise with peaks. All of it is a cautious design
+// choice and no proven limit (README.md, "What the caps rest on").
+#pragma once
+
+#include <optional>
+#include <slowdawn/coral/acclimation.hpp>
+#include <slowdawn/coral/profile.hpp>
+#include <string>
+
+namespace slowdawn {
+
+/// In the order in which ties are named.
+enum class Cap {
+  dose_pace,
+  dose_headroom,
+  peak_pace,
+  peak_headroom,
+  dose_band,
+  peak_ceiling,
+  dose_floor,
+  check_in,
+};
+
+/// A group as the planner sees it.
+struct RampGroup {
+  std::string name;
+  /// Number of its spot during the ramp.
+  std::size_t spot;
+  /// D0 and P0: its own history, which outranks its class.
+  Exposure before;
+  /// A(0) and B(0).
+  Acclimation used_to;
+  /// With the pace already in it.
+  Tolerance tolerance;
+};
+
+/// What a group carries from day to day.
+struct GroupState {
+  /// A and B.
+  Acclimation used_to;
+  /// L and M.
+  Exposure allowance;
+};
+
+GroupState state_at_start(const RampGroup& group);
+
+/// Acclimation equation (1) and equation (4) over one day.
+/// day: what the group got. next: what the next brighter setting would bring
+///   it, or `day` at the path's end.
+GroupState after_day(const GroupState& state, const Exposure& day, const Exposure& next,
+                     const Tolerance& tolerance);
+
+/// Every cap of a group on a day, as an amount.
+struct Limits {
+  DailyDose dose_pace;
+  DailyDose dose_headroom;
+  Ppfd peak_pace;
+  Ppfd peak_headroom;
+  DailyDose dose_band;
+  Ppfd peak_ceiling;
+  /// A lower limit, for steps that lower the dose.
+  DailyDose dose_floor;
+};
+
+Limits compute_limits(const RampGroup& group, const GroupState& state);
+
+/// A broken cap and how far: value to limit, for the floor limit to value.
+struct Breach {
+  Cap cap;
+  double ratio;
+};
+
+/// The cap that an exposure breaks most, if it breaks any: equations (1) and
+/// (2), and (3) if a step from `present` is meant. Of pace and headroom the
+/// smaller limit counts (pace if they are equal); ties go to the first in the
+/// order of Cap.
+std::optional<Breach> worst_breach(const Limits& limits, const Exposure& exposure,
+                                   const std::optional<Exposure>& present);
+
+}  // namespace slowdawn

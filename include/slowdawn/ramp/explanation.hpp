@@ -1,0 +1,90 @@
+// Why a plan is as it is: the caps of a day in numbers, who holds the dial, and
+// how the goal suits each group.
+#pragma once
+
+#include <slowdawn/ramp/planner.hpp>
+#include <vector>
+
+namespace slowdawn {
+
+/// One cap of a group on a day; `Kind` is DailyDose or Ppfd.
+template <class Kind>
+struct CapLine {
+  Cap cap;
+  Kind limit;
+  /// What the day's setting brings.
+  Kind now;
+  /// What the next setting toward the goal would bring; empty at the goal.
+  std::optional<Kind> next;
+  bool broken_now;
+  bool broken_next;
+};
+
+/// The arithmetic of a day for a group.
+struct Explanation {
+  std::size_t setting;
+  /// Empty at the goal.
+  std::optional<std::size_t> next_setting;
+  GroupState state;
+  Exposure exposure;
+  Limits limits;
+  /// dose_pace, dose_headroom, dose_band and, where the next step would lower
+  /// the dose, dose_floor.
+  std::vector<CapLine<DailyDose>> dose_caps;
+  /// peak_pace, peak_headroom, peak_ceiling.
+  std::vector<CapLine<Ppfd>> peak_caps;
+  /// The cap that the next setting would break most, for this group alone.
+  std::optional<Breach> binding;
+  /// How many days at the present setting until this group would bear the next
+  /// one; empty where it does already, or never will within a plan's length.
+  std::optional<std::size_t> days_to_next;
+};
+
+/// day: a day of the plan. group: number of a group of the problem.
+Explanation explain(const RampProblem& problem, const Plan& plan, std::size_t day,
+                    std::size_t group);
+
+/// On how many days a group and cap held the dial.
+struct Hold {
+  std::size_t group;
+  Cap cap;
+  std::size_t days;
+};
+
+/// Longest first; days that only waited for a step day are left out.
+std::vector<Hold> summarize_holds(const Plan& plan);
+
+/// The first day after `day` with another setting; empty if there is none.
+std::optional<std::size_t> find_next_change(const Plan& plan, std::size_t day);
+
+/// The last and the first day of a stretch that has one setting.
+struct Step {
+  std::size_t first_day;
+  std::size_t last_day;
+};
+
+/// The plan as stretches of equal settings.
+std::vector<Step> list_steps(const Plan& plan);
+
+enum class GoalVerdict { too_dim, right, too_bright };
+
+/// How the goal suits a group.
+struct GoalFit {
+  Exposure goal;
+  GoalVerdict verdict;
+  /// Goal dose to the end of the band that it lies outside of; 1 within.
+  double dose_ratio = 1.0;
+  /// Goal peak to the ceiling where it is over it; 1 otherwise.
+  double peak_ratio = 1.0;
+  /// True where the goal is over the class's figures, but not over the light
+  /// that the group comes from.
+  bool outranked_by_history = false;
+};
+
+GoalFit judge_goal(const RampProblem& problem, const RampGroup& group);
+
+/// Whether a group should be looked at on a day: every seventh, from day 0 on.
+/// source: common practice, no source.
+bool is_day_to_look(std::size_t day);
+
+}  // namespace slowdawn

@@ -1,0 +1,149 @@
+// The planner: a dial setting for every day, and why it is not higher.
+//
+// Values in, values out: no files, no clock, no printing. Days are counted from
+// the start of the ramp, which is day 0.
+#pragma once
+
+#include <optional>
+#include <slowdawn/ramp/caps.hpp>
+#include <slowdawn/ramp/path.hpp>
+#include <vector>
+
+namespace slowdawn {
+
+/// What every setting of the path brings to every spot.
+class ExposureTable {
+ public:
+  ExposureTable() = default;
+  ExposureTable(std::size_t settings, std::size_t spots)
+      : spots_(spots), cells_(settings * spots) {}
+  Exposure& at(std::size_t setting, std::size_t spot) { return cells_[setting * spots_ + spot]; }
+  const Exposure& at(std::size_t setting, std::size_t spot) const {
+    return cells_[setting * spots_ + spot];
+  }
+
+ private:
+  std::size_t spots_ = 0;
+  std::vector<Exposure> cells_;
+};
+
+struct RampProblem {
+  Path path;
+  ExposureTable exposures;
+  std::vector<RampGroup> groups;
+  /// True if the lights of the goal are not those of before: the plan then
+  /// opens at the furthest safe setting, else at the base.
+  bool lights_change = false;
+  /// The dial is turned toward the goal on every so many days, 1 to 28.
+  int every_days = 1;
+
+  const Exposure& exposure(std::size_t setting, const RampGroup& group) const {
+    return exposures.at(setting, group.spot);
+  }
+};
+
+enum class PlanStatus { reaches_goal, held, no_safe_opening };
+
+/// Why the dial is not further toward the goal on a day.
+struct HeldBy {
+  /// The group and cap that the next setting would break most; empty where it
+  /// would have been safe but it is no step day.
+  struct Group {
+    std::size_t group;
+    Breach breach;
+  };
+  std::optional<Group> by;
+};
+
+struct GroupDay {
+  Exposure exposure;
+  /// Before that day's light.
+  GroupState state;
+};
+
+struct PlanDay {
+  std::size_t setting;
+  /// Empty on a day at the goal.
+  std::optional<HeldBy> held_by;
+  /// In the order of the problem's groups.
+  std::vector<GroupDay> groups;
+};
+
+enum class BandFit { below_band, within_band, above_band };
+
+/// Where a dose lies against a band, with the usual slack.
+BandFit compute_fit(DailyDose dose, const DoseBand& band);
+
+/// How a group comes through the whole plan.
+struct GroupOutcome {
+  Exposure goal;
+  /// At the last setting of the plan; empty where there is no day.
+  std::optional<BandFit> fit = {};
+  /// Lowest dose of the plan over D0; empty where there is no day.
+  std::optional<double> lowest_share = {};
+  int days_below_band = 0;
+};
+
+/// Something that the keeper should be told about a plan.
+struct PlanNote {
+  enum class Kind {
+    /// No setting is safe on the first day; `breach` is of the first setting.
+    no_safe_opening,
+    /// From `day` on even the first setting is more than a group bears.
+    stays_at_first_setting,
+    /// Held: the next setting would leave the group's band or pass its ceiling.
+    held_by_limit,
+    /// Held: the next setting is more than the headroom over the present one.
+    dial_too_coarse,
+    /// Ended on the last day that a plan may have.
+    ran_out_of_days,
+    /// The group's lowest dose is under (1 - floor) of its old one.
+    starved,
+    /// Over 32 mol m-2 d-1 at the last setting.
+    very_high_dose,
+    /// Over 1000 umol m-2 s-1 at the last setting.
+    very_high_peak,
+  };
+  Kind kind;
+  std::size_t group = 0;
+  Breach breach{Cap::dose_pace, 0.0};
+  std::size_t day = 0;
+};
+
+struct Plan {
+  PlanStatus status;
+  /// The first day at the goal; empty if the plan stops short of it.
+  std::optional<std::size_t> goal_day;
+  /// The last day, if every group was then used to its light.
+  std::optional<std::size_t> settled_day;
+  std::vector<PlanDay> days;
+  std::vector<GroupOutcome> groups;
+  std::vector<PlanNote> notes;
+};
+
+/// The last day that a plan may have.
+inline constexpr std::size_t last_plan_day = 365;
+
+/// 32 mol m-2 d-1: "potentially photoinhibiting" (DiPerna et al. 2018, PLoS ONE
+/// 13(9):e0203882); 1000 umol m-2 s-1: design choice. Both are only pointed out.
+inline constexpr DailyDose dose_worth_a_note = DailyDose::mol_m2_d(32.0);
+inline constexpr Ppfd peak_worth_a_note = Ppfd::umol_m2_s(1000.0);
+
+/// The group and cap that a setting breaks most; ties go to the first group.
+/// setting: the one looked at. present: the one that a step would leave, or
+///   none where no step is meant (then the floor does not count).
+/// states: one for each group, before the day's light.
+std::optional<HeldBy::Group> find_worst_breach(const RampProblem& problem,
+                                               const std::vector<GroupState>& states,
+                                               std::size_t setting,
+                                               std::optional<std::size_t> present);
+
+/// Chooses the setting of every day. Each day: while the present setting breaks
+/// a cap of dose or peak, one setting back toward dark; then, on a step day,
+/// toward the goal while the next setting breaks no cap.
+/// For one light going up this greedy choice is the fastest plan there is: more
+/// light earlier only raises every later cap (a monotone system).
+/// source: own derivation, DEVELOPERS.md "Why greedy is fastest".
+Plan compute_plan(const RampProblem& problem);
+
+}  // namespace slowdawn

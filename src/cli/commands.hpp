@@ -1,0 +1,27 @@
+// The commands, one file each. Each function adds its command's options and
+// returns what runs it; the exit code is what the run returns.
+#pragma once
+
+#include <CLI/CLI.hpp>
+#include <functional>
+
+#include "cli/session.hpp"
+
+namespace slowdawn {
+
+using RunCommand = std::function<ExitCode(const Console&)>;
+
+struct Command {
+  const char* name;
+  const char* summary;
+  RunCommand (*add)(CLI::App& command);
+};
+
+RunCommand add_check_command(CLI::App& command);
+RunCommand add_plan_command(CLI::App& command);
+RunCommand add_today_command(CLI::App& command);
+RunCommand add_why_command(CLI::App& command);
+RunCommand add_profiles_command(CLI::App& command);
+RunCommand add_schema_command(CLI::App& command);
+
+}  // namespace slowdawn

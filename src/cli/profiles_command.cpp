@@ -1,0 +1,49 @@
+#include <memory>
+#include <ostream>
+#include <slowdawn/present/present.hpp>
+#include <slowdawn/tank/nearest_name.hpp>
+
+#include "cli/commands.hpp"
+
+namespace slowdawn {
+namespace {
+
+struct ProfilesArguments {
+  CommonArguments common;
+  std::string name;
+};
+
+}  // namespace
+
+RunCommand add_profiles_command(CLI::App& command) {
+  auto arguments = std::make_shared<ProfilesArguments>();
+  command.add_option("NAME", arguments->name, "One profile, with what each figure rests on");
+  add_output_arguments(command, arguments->common);
+  command.footer("Example: slowdawn profiles acropora");
+  return [arguments](const Console& console) {
+    const bool json = arguments->common.json;
+    const auto shelf = load_profiles(console, arguments->common);
+    if (!shelf) return shelf.error();
+    const TextStyle style = style_of(console, arguments->common);
+    const std::vector<std::string> names = shelf->names();
+    if (arguments->name.empty()) {
+      if (!json) {
+        console.out << profile_list_text(*shelf, style);
+        return done;
+      }
+      std::vector<Profile> profiles;
+      for (const std::string& name : names) profiles.push_back(shelf->find(name).value());
+      console.out << profiles_json(profiles);
+      return done;
+    }
+    const auto profile = shelf->find(arguments->name);
+    if (!profile) {
+      return report_usage(console, json, "there is no profile \"" + arguments->name + "\"",
+                          hint_for_name(arguments->name, names));
+    }
+    console.out << (json ? profiles_json({*profile}) : profile_text(*profile, style));
+    return done;
+  };
+}
+
+}  // namespace slowdawn

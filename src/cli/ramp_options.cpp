@@ -1,0 +1,42 @@
+#include "cli/ramp_options.hpp"
+
+#include <algorithm>
+#include <slowdawn/tank/nearest_name.hpp>
+
+namespace slowdawn {
+
+void add_ramp_options(CLI::App& command, RampOptions& options) {
+  command.add_option("--start", options.start, "First day, YYYY-MM-DD, in place of the file's");
+  command.add_option("--pace", options.pace, "gentle, standard or brisk, in place of the file's");
+  command.add_option("--every", options.every_days,
+                     "Step the dial on every so many days, 1 to 28, in place of the file's");
+}
+
+OrExit<Tank> with_options(const Console& console, bool json, Tank tank,
+                          const RampOptions& options) {
+  if (!options.start.empty()) {
+    const auto start = parse_date_option(console, json, "--start", options.start);
+    if (!start) return tl::make_unexpected(start.error());
+    tank.ramp.start = *start;
+  }
+  if (!options.pace.empty()) {
+    static const std::vector<std::string> names{"gentle", "standard", "brisk"};
+    const auto found = std::find(names.begin(), names.end(), options.pace);
+    if (found == names.end()) {
+      return tl::make_unexpected(report_usage(console, json,
+                                              "--pace: there is no pace \"" + options.pace + "\"",
+                                              hint_for_name(options.pace, names)));
+    }
+    tank.ramp.pace = static_cast<Pace>(found - names.begin());
+  }
+  if (options.every_days) {
+    if (*options.every_days < 1 || *options.every_days > 28) {
+      return tl::make_unexpected(
+          report_usage(console, json, "--every: out of range", "give 1 to 28 days"));
+    }
+    tank.ramp.every_days = *options.every_days;
+  }
+  return tank;
+}
+
+}  // namespace slowdawn

@@ -1,0 +1,24 @@
+// --start, --pace and --every: what a keeper may vary without touching the file.
+#pragma once
+
+#include <CLI/CLI.hpp>
+#include <optional>
+#include <string>
+
+#include "cli/session.hpp"
+
+namespace slowdawn {
+
+struct RampOptions {
+  std::string start;
+  std::string pace;
+  std::optional<int> every_days;
+};
+
+void add_ramp_options(CLI::App& command, RampOptions& options);
+
+/// Puts the options over the tank's own ramp.
+OrExit<Tank> with_options(const Console& console, bool json, Tank tank,
+                          const RampOptions& options);
+
+}  // namespace slowdawn

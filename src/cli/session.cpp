@@ -1,0 +1,123 @@
+#include "cli/session.hpp"
+
+#include <algorithm>
+#include <cstdlib>
+#include <filesystem>
+#include <ostream>
+#include <slowdawn/present/present.hpp>
+
+namespace slowdawn {
+namespace {
+
+constexpr std::string_view tank_ending = ".tank.json";
+
+/// Every *.tank.json of the present folder, in alphabetical order.
+std::vector<std::string> list_tank_files() {
+  namespace fs = std::filesystem;
+  std::vector<std::string> files;
+  std::error_code problem;
+  for (fs::directory_iterator entry{".", problem}, end; !problem && entry != end;
+       entry.increment(problem)) {
+    const std::string name = entry->path().filename().string();
+    if (name.ends_with(tank_ending)) files.push_back(name);
+  }
+  std::sort(files.begin(), files.end());
+  return files;
+}
+
+OrExit<std::string> find_tank_file(const Console& console, const CommonArguments& arguments) {
+  if (!arguments.tank.empty()) return arguments.tank;
+  const char* named = std::getenv("SLOWDAWN_TANK");
+  if (named != nullptr && *named != '\0') return named;
+  const std::vector<std::string> files = list_tank_files();
+  if (files.size() == 1) return files.front();
+  if (files.empty()) {
+    return tl::make_unexpected(
+        report_usage(console, arguments.json, "no tank is named and none is in this folder",
+                     "give a NAME.tank.json after the command, or set SLOWDAWN_TANK"));
+  }
+  std::string names;
+  for (const std::string& file : files) names += (names.empty() ? "" : ", ") + file;
+  return tl::make_unexpected(report_usage(console, arguments.json,
+                                          "there is more than one tank in this folder: " + names,
+                                          "give one of them after the command"));
+}
+
+}  // namespace
+
+void add_output_arguments(CLI::App& command, CommonArguments& arguments) {
+  command.add_flag("--json", arguments.json, "Answer, and report errors, as JSON");
+  command.add_flag("--plain", arguments.plain, "No colour");
+  command.add_option("--profiles", arguments.profiles_folder,
+                     "Folder of profile files that add to the built-in ones or replace them");
+}
+
+void add_common_arguments(CLI::App& command, CommonArguments& arguments) {
+  command.add_option("TANK", arguments.tank,
+                     "Tank file; else SLOWDAWN_TANK, else the one *.tank.json in this folder");
+  add_output_arguments(command, arguments);
+}
+
+void report(const Console& console, bool json, const Findings& findings) {
+  console.err << (json ? findings_json(findings) : findings_text(findings, "error"));
+}
+
+ExitCode report_failure(const Console& console, bool json, const ReadFailure& failure) {
+  report(console, json, failure.findings);
+  return failure.kind == ReadFailure::Kind::access ? no_access : wrong_input;
+}
+
+ExitCode report_usage(const Console& console, bool json, std::string what, std::string hint) {
+  report(console, json, {{{"slowdawn", 0, 0, ""}, std::move(what), std::move(hint)}});
+  return wrong_input;
+}
+
+OrExit<ProfileShelf> load_profiles(const Console& console, const CommonArguments& arguments) {
+  ProfileShelf shelf = ProfileShelf::built_in();
+  if (arguments.profiles_folder.empty()) return shelf;
+  if (const auto added = shelf.add_folder(arguments.profiles_folder); !added) {
+    return tl::make_unexpected(report_failure(console, arguments.json, added.error()));
+  }
+  return shelf;
+}
+
+OrExit<Tank> load_tank(const Console& console, const CommonArguments& arguments) {
+  const auto file = find_tank_file(console, arguments);
+  if (!file) return tl::make_unexpected(file.error());
+  const auto shelf = load_profiles(console, arguments);
+  if (!shelf) return tl::make_unexpected(shelf.error());
+  auto tank = read_tank(*file, *shelf);
+  if (!tank) return tl::make_unexpected(report_failure(console, arguments.json, tank.error()));
+  return std::move(*tank);
+}
+
+TextStyle style_of(const Console& console, const CommonArguments& arguments) {
+  TextStyle style = console.style;
+  if (arguments.plain) style.colour = false;
+  return style;
+}
+
+OrExit<Date> parse_date_option(const Console& console, bool json, const std::string& option,
+                               const std::string& text) {
+  const auto date = parse_date(text);
+  if (date) return *date;
+  return tl::make_unexpected(
+      report_usage(console, json, option + ": " + date.error().what, date.error().hint));
+}
+
+OrExit<LoadedRamp> plan_tank(const Console& console, bool json, Tank tank) {
+  if (!tank.ramp.start) {
+    Finding finding{{tank.file, 0, 0, ""},
+                    "the ramp has no start",
+                    "write \"start\": \"" + to_iso(console.today) +
+                        "\" into its \"ramp\", or give --start"};
+    report(console, json, {finding});
+    return tl::make_unexpected(wrong_input);
+  }
+  RampSetup setup = make_ramp_setup(tank);
+  Plan plan = compute_plan(setup.problem);
+  const Date start = *tank.ramp.start;
+  return LoadedRamp{std::move(tank), std::move(setup), std::move(plan), start};
+}
+
+}  // namespace slowdawn

@@ -1,0 +1,70 @@
+// What the commands share: their common arguments, finding and reading the
+// tank, reporting errors, exit codes.
+#pragma once
+
+#include <CLI/CLI.hpp>
+#include <slowdawn/present/planned_ramp.hpp>
+#include <slowdawn/tank/tank.hpp>
+#include <string>
+
+#include "cli/console.hpp"
+
+namespace slowdawn {
+
+/// Exit codes, the same in every command.
+enum ExitCode : int {
+  done = 0,
+  no_safe_answer = 1,
+  wrong_input = 2,
+  no_access = 3,
+  own_fault = 70,
+};
+
+/// The result of a step that has already reported what went wrong.
+template <class T>
+using OrExit = tl::expected<T, ExitCode>;
+
+struct CommonArguments {
+  std::string tank;
+  std::string profiles_folder;
+  bool json = false;
+  bool plain = false;
+};
+
+/// [TANK], --profiles, --json, --plain.
+void add_common_arguments(CLI::App& command, CommonArguments& arguments);
+/// --profiles, --json, --plain.
+void add_output_arguments(CLI::App& command, CommonArguments& arguments);
+
+/// Writes findings to standard error, as text or as JSON.
+void report(const Console& console, bool json, const Findings& findings);
+ExitCode report_failure(const Console& console, bool json, const ReadFailure& failure);
+/// An error of the command line.
+ExitCode report_usage(const Console& console, bool json, std::string what, std::string hint);
+
+OrExit<ProfileShelf> load_profiles(const Console& console, const CommonArguments& arguments);
+
+/// The tank named as an argument, else by SLOWDAWN_TANK, else the one
+/// *.tank.json in the folder.
+OrExit<Tank> load_tank(const Console& console, const CommonArguments& arguments);
+
+/// Text style of a command's answer.
+TextStyle style_of(const Console& console, const CommonArguments& arguments);
+
+/// A date of the command line; `option` is for the message.
+OrExit<Date> parse_date_option(const Console& console, bool json, const std::string& option,
+                               const std::string& text);
+
+/// A tank together with its plan.
+struct LoadedRamp {
+  Tank tank;
+  RampSetup setup;
+  Plan plan;
+  Date start;
+  PlannedRamp view() const { return {tank, setup, plan, start}; }
+};
+
+/// Plans a tank; its ramp must have a start.
+OrExit<LoadedRamp> plan_tank(const Console& console, bool json, Tank tank);
+
+}  // namespace slowdawn

@@ -1,0 +1,96 @@
+#include <algorithm>
+#include <cmath>
+#include <slowdawn/light/exposure.hpp>
+
+namespace slowdawn {
+
+Hours full_output_hours(const LightCourse& light, Percent dial) {
+  const auto points = light.photoperiod.points();
+  double minutes = 0.0;
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    const bool wraps = i + 1 == points.size();
+    const auto& from = points[i];
+    const auto& to = wraps ? points.front() : points[i + 1];
+    const double length = to.minute - from.minute + (wraps ? minutes_per_day : 0.0);
+    if (length == 0.0) continue;
+    minutes += length * light.dimming.mean_output(dial * from.fraction, dial * to.fraction);
+  }
+  return Hours::minutes(minutes);
+}
+
+LitDay::LitDay(std::span<const LightCourse> lights, std::span<const Percent> dials) {
+  for (std::size_t j = 0; j < lights.size(); ++j) {
+    const bool is_lit = dials[j].percent() > 0.0;
+    hours_.push_back(is_lit ? full_output_hours(lights[j], dials[j]) : Hours{});
+  }
+  add_moments(lights, dials);
+}
+
+void LitDay::add_moments(std::span<const LightCourse> lights, std::span<const Percent> dials) {
+  std::vector<double> corners;
+  std::size_t lit = 0;
+  bool has_curve = false;
+  for (std::size_t j = 0; j < lights.size(); ++j) {
+    if (dials[j].percent() <= 0.0) continue;
+    ++lit;
+    has_curve = has_curve || !lights[j].dimming.is_linear();
+    for (const auto& point : lights[j].photoperiod.points()) {
+      corners.push_back(std::fmod(point.minute, minutes_per_day));
+    }
+  }
+  std::sort(corners.begin(), corners.end());
+  corners.erase(std::unique(corners.begin(), corners.end()), corners.end());
+
+  enum class Side { before, after };
+  const auto add = [&](double minute, Side side) {
+    for (std::size_t j = 0; j < lights.size(); ++j) {
+      const Photoperiod& course = lights[j].photoperiod;
+      const double fraction =
+          side == Side::before ? course.fraction_before(minute) : course.fraction_after(minute);
+      outputs_.push_back(dials[j].percent() > 0.0
+                             ? lights[j].dimming.output(dials[j] * fraction)
+                             : 0.0);
+    }
+  };
+  // Between two corners every light moves one way. Where none rises while
+  // another falls, the sum peaks at an end and the minutes between add nothing.
+  const auto may_peak_inside = [&](double left, double right) {
+    bool rises = false;
+    bool falls = false;
+    for (std::size_t j = 0; j < lights.size(); ++j) {
+      if (dials[j].percent() <= 0.0) continue;
+      const double change = lights[j].photoperiod.fraction_before(right) -
+                            lights[j].photoperiod.fraction_after(left);
+      rises = rises || change > 0.0;
+      falls = falls || change < 0.0;
+    }
+    return rises && falls;
+  };
+  for (std::size_t i = 0; i < corners.size(); ++i) {
+    add(corners[i], Side::before);
+    add(corners[i], Side::after);
+    if (lit < 2 || !has_curve) continue;
+    const bool wraps = i + 1 == corners.size();
+    const double right = wraps ? corners.front() : corners[i + 1];
+    if (!may_peak_inside(corners[i], right)) continue;
+    const double end = wraps ? right + minutes_per_day : right;
+    for (double minute = std::floor(corners[i]) + 1.0; minute < end; minute += 1.0) {
+      add(std::fmod(minute, minutes_per_day), Side::after);
+    }
+  }
+}
+
+Exposure LitDay::at(std::span<const Ppfd> full_output) const {
+  Exposure exposure;
+  for (std::size_t j = 0; j < hours_.size(); ++j) exposure.dose += full_output[j] * hours_[j];
+  for (std::size_t first = 0; first < outputs_.size(); first += hours_.size()) {
+    Ppfd sum;
+    for (std::size_t j = 0; j < hours_.size(); ++j) {
+      sum += full_output[j] * outputs_[first + j];
+    }
+    exposure.peak = std::max(exposure.peak, sum);
+  }
+  return exposure;
+}
+
+}  // namespace slowdawn

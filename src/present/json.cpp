@@ -1,0 +1,280 @@
+#include <cmath>
+#include <nlohmann/json.hpp>
+#include <slowdawn/present/phrases.hpp>
+#include <slowdawn/present/present.hpp>
+
+namespace slowdawn {
+namespace {
+
+// Numbers go out by shortest round trip; keys keep the order in which they are
+// put in.
+using Json = nlohmann::ordered_json;
+
+std::string print(const Json& json) { return json.dump(1, ' ') + "\n"; }
+
+/// Whole numbers without a decimal point, as people write percentages.
+Json to_json(Percent percent) {
+  const double value = percent.percent();
+  if (value == std::floor(value)) return static_cast<int>(value);
+  return value;
+}
+
+Json to_json(const Exposure& exposure) {
+  return {{"dose", exposure.dose.mol_m2_d()}, {"peak", exposure.peak.umol_m2_s()}};
+}
+
+Json to_json(const PlannedRamp& ramp, const Setting& setting) {
+  Json dials = Json::object();
+  for (std::size_t j = 0; j < setting.size(); ++j) {
+    dials[ramp.light_name(j)] = to_json(setting[j]);
+  }
+  return dials;
+}
+
+Json to_json(const Tank& tank, const std::map<std::size_t, Percent>& by_light) {
+  Json dials = Json::object();
+  for (const auto& [light, dial] : by_light) dials[tank.lights[light].name] = to_json(dial);
+  return dials;
+}
+
+Json to_json(const PlannedRamp& ramp, const std::optional<HeldBy>& held_by) {
+  if (!held_by) return nullptr;
+  if (!held_by->by) return {{"group", nullptr}, {"cap", "between_steps"}};
+  return {{"group", ramp.setup.problem.groups[held_by->by->group].name},
+          {"cap", cap_key(held_by->by->breach.cap)}};
+}
+
+std::string fit_key(BandFit fit) {
+  switch (fit) {
+    case BandFit::below_band: return "below_band";
+    case BandFit::within_band: return "within_band";
+    case BandFit::above_band: return "above_band";
+  }
+  return "";
+}
+
+std::string status_key(PlanStatus status) {
+  switch (status) {
+    case PlanStatus::reaches_goal: return "reaches_goal";
+    case PlanStatus::held: return "held";
+    case PlanStatus::no_safe_opening: return "no_safe_opening";
+  }
+  return "";
+}
+
+Json date_or_null(const PlannedRamp& ramp, const std::optional<std::size_t>& day) {
+  if (!day) return nullptr;
+  return to_iso(ramp.date(*day));
+}
+
+template <class Value>
+Json value_or_null(const std::optional<Value>& value) {
+  if (!value) return nullptr;
+  return *value;
+}
+
+Json day_json(const PlannedRamp& ramp, std::size_t number) {
+  const PlanDay& day = ramp.plan.days[number];
+  Json groups = Json::array();
+  for (std::size_t g = 0; g < day.groups.size(); ++g) {
+    const GroupDay& group = day.groups[g];
+    groups.push_back({{"name", ramp.tank.groups[g].name},
+                      {"spot", ramp.tank.spots[ramp.tank.groups[g].spot_of_ramp()].name},
+                      {"dose", group.exposure.dose.mol_m2_d()},
+                      {"peak", group.exposure.peak.umol_m2_s()},
+                      {"acclimated_dose", group.state.used_to.dose.mol_m2_d()},
+                      {"acclimated_peak", group.state.used_to.peak.umol_m2_s()}});
+  }
+  return {{"date", to_iso(ramp.date(number))},
+          {"dials", to_json(ramp, ramp.setting(day.setting))},
+          {"held_by", to_json(ramp, day.held_by)},
+          {"groups", std::move(groups)}};
+}
+
+Json outcome_json(const PlannedRamp& ramp, std::size_t g) {
+  const GroupOutcome& outcome = ramp.plan.groups[g];
+  Json fit = nullptr;
+  if (outcome.fit) fit = fit_key(*outcome.fit);
+  return {{"name", ramp.tank.groups[g].name},
+          {"before", to_json(ramp.setup.problem.groups[g].before)},
+          {"goal", to_json(outcome.goal)},
+          {"fit", std::move(fit)},
+          {"lowest_share", value_or_null(outcome.lowest_share)},
+          {"days_below_band", outcome.days_below_band}};
+}
+
+template <class Kind>
+double in_unit(Kind kind);
+template <>
+double in_unit(DailyDose dose) {
+  return dose.mol_m2_d();
+}
+template <>
+double in_unit(Ppfd ppfd) {
+  return ppfd.umol_m2_s();
+}
+
+template <class Kind>
+Json cap_json(const CapLine<Kind>& line) {
+  return {{"cap", cap_key(line.cap)},
+          {"limit", in_unit(line.limit)},
+          {"now", in_unit(line.now)},
+          {"next", line.next ? Json(in_unit(*line.next)) : Json(nullptr)},
+          {"broken_now", line.broken_now},
+          {"broken_next", line.broken_next}};
+}
+
+Json profile_json(const Profile& profile) {
+  static const char* const classes[] = {"low", "medium", "high"};
+  const Tolerance& t = profile.tolerance;
+  Json basis = Json::object();
+  for (const std::string& key : profile_figure_keys()) {
+    if (const auto found = profile.basis.find(key); found != profile.basis.end()) {
+      basis[key] = found->second;
+    }
+  }
+  return {{"name", profile.name},
+          {"covers", profile.covers},
+          {"light_class", classes[static_cast<int>(profile.light_class)]},
+          {"dose_band", {t.dose_band.low.mol_m2_d(), t.dose_band.high.mol_m2_d()}},
+          {"peak_ceiling", t.peak_ceiling.umol_m2_s()},
+          {"headroom_percent", t.headroom.percent()},
+          {"weekly_rise_percent", t.weekly_rise.percent()},
+          {"tau_up_days", t.tau_up_days},
+          {"tau_down_days", t.tau_down_days},
+          {"carryover", t.carryover},
+          {"floor_percent", t.floor.percent()},
+          {"notes", profile.notes},
+          {"basis", std::move(basis)}};
+}
+
+Json finding_json(const Finding& finding) {
+  return {{"file", finding.place.file},     {"line", finding.place.line},
+          {"column", finding.place.column}, {"error", finding.what},
+          {"pointer", finding.place.pointer}, {"hint", finding.hint}};
+}
+
+}  // namespace
+
+std::string findings_json(const Findings& findings) {
+  Json errors = Json::array();
+  for (const Finding& finding : findings) errors.push_back(finding_json(finding));
+  // A file's name or content may be no UTF-8; that must not hide the error.
+  return Json{{"errors", std::move(errors)}}.dump(1, ' ', false,
+                                                  Json::error_handler_t::replace) +
+         "\n";
+}
+
+std::string plan_json(const PlannedRamp& ramp) {
+  const Plan& plan = ramp.plan;
+  Json days = Json::array();
+  for (std::size_t day = 0; day < plan.days.size(); ++day) days.push_back(day_json(ramp, day));
+  Json groups = Json::array();
+  for (std::size_t g = 0; g < plan.groups.size(); ++g) groups.push_back(outcome_json(ramp, g));
+  Json notes = Json::array();
+  for (const PlanNote& note : plan.notes) notes.push_back(note_text(ramp, note));
+  return print({{"format", "slowdawn-plan/1"},
+                {"tank", ramp.tank.name},
+                {"start", to_iso(ramp.start)},
+                {"status", status_key(plan.status)},
+                {"reaches_goal", date_or_null(ramp, plan.goal_day)},
+                {"settled", date_or_null(ramp, plan.settled_day)},
+                {"days", std::move(days)},
+                {"groups", std::move(groups)},
+                {"notes", std::move(notes)}});
+}
+
+std::string today_json(const PlannedRamp& ramp, const TodayView& view) {
+  using Phase = TodayView::Phase;
+  Json next = nullptr;
+  Json due = Json::array();
+  Json changed = Json::array();
+  Json dials = to_json(ramp, ramp.setting_of_day(view.day));
+  const auto step_json = [&](std::size_t day) {
+    return Json{{"date", to_iso(ramp.date(day))},
+                {"dials", to_json(ramp, ramp.setting_of_day(day))}};
+  };
+  if (view.phase == Phase::before_start) {
+    dials = to_json(ramp.tank, ramp.tank.ramp.from);
+    next = step_json(0);
+  } else if (view.phase == Phase::in_plan) {
+    if (const auto day = find_next_change(ramp.plan, view.day)) next = step_json(*day);
+    for (const std::string& text : changes_since_yesterday(ramp, view.day)) {
+      changed.push_back(text);
+    }
+    if (is_day_to_look(view.day)) {
+      for (const Group& group : ramp.tank.groups) due.push_back(group.name);
+    }
+  }
+  return print({{"date", to_iso(view.date)},
+                {"dials", std::move(dials)},
+                {"next", std::move(next)},
+                {"due", std::move(due)},
+                {"changed", std::move(changed)}});
+}
+
+std::string why_json(const PlannedRamp& ramp, std::size_t day, std::size_t group) {
+  const Explanation made = explain(ramp.setup.problem, ramp.plan, day, group);
+  Json caps = Json::array();
+  for (const auto& line : made.dose_caps) caps.push_back(cap_json(line));
+  for (const auto& line : made.peak_caps) caps.push_back(cap_json(line));
+  Json next = nullptr;
+  if (made.next_setting) next = to_json(ramp, ramp.setting(*made.next_setting));
+  Json binding = nullptr;
+  if (made.binding) binding = cap_key(made.binding->cap);
+  return print({{"date", to_iso(ramp.date(day))},
+                {"group", ramp.tank.groups[group].name},
+                {"dials", to_json(ramp, ramp.setting(made.setting))},
+                {"next_dials", std::move(next)},
+                {"exposure", to_json(made.exposure)},
+                {"acclimated_dose", made.state.used_to.dose.mol_m2_d()},
+                {"acclimated_peak", made.state.used_to.peak.umol_m2_s()},
+                {"allowed_dose", made.state.allowance.dose.mol_m2_d()},
+                {"allowed_peak", made.state.allowance.peak.umol_m2_s()},
+                {"caps", std::move(caps)},
+                {"binds", std::move(binding)},
+                {"days_to_next", value_or_null(made.days_to_next)},
+                {"held_by", to_json(ramp, ramp.plan.days[day].held_by)}});
+}
+
+std::string check_json(const Tank& tank, const RampSetup& setup) {
+  Json groups = Json::array();
+  for (std::size_t g = 0; g < tank.groups.size(); ++g) {
+    const RampGroup& group = setup.problem.groups[g];
+    const GoalFit fit = judge_goal(setup.problem, group);
+    static const char* const verdicts[] = {"too_dim", "right", "too_bright"};
+    groups.push_back(
+        {{"name", group.name},
+         {"spot", tank.spots[tank.groups[g].spot_of_ramp()].name},
+         {"before", to_json(group.before)},
+         {"goal", to_json(fit.goal)},
+         {"dose_band",
+          {group.tolerance.dose_band.low.mol_m2_d(), group.tolerance.dose_band.high.mol_m2_d()}},
+         {"peak_ceiling", group.tolerance.peak_ceiling.umol_m2_s()},
+         {"verdict", verdicts[static_cast<int>(fit.verdict)]},
+         {"dose_ratio", fit.dose_ratio},
+         {"peak_ratio", fit.peak_ratio},
+         {"outranked_by_history", fit.outranked_by_history}});
+  }
+  Json warnings = Json::array();
+  for (const Finding& warning : tank.warnings) {
+    warnings.push_back({{"line", warning.place.line},
+                        {"column", warning.place.column},
+                        {"warning", warning.what},
+                        {"pointer", warning.place.pointer},
+                        {"hint", warning.hint}});
+  }
+  return print({{"tank", tank.name},
+                {"from", to_json(tank, tank.ramp.from)},
+                {"to", to_json(tank, tank.ramp.to)},
+                {"groups", std::move(groups)},
+                {"warnings", std::move(warnings)}});
+}
+
+std::string profiles_json(const std::vector<Profile>& profiles) {
+  Json list = Json::array();
+  for (const Profile& profile : profiles) list.push_back(profile_json(profile));
+  return print({{"profiles", std::move(list)}});
+}
+
+}  // namespace slowdawn

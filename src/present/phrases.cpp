@@ -1,0 +1,200 @@
+#include <fmt/format.h>
+
+#include <cmath>
+#include <slowdawn/present/phrases.hpp>
+#include <slowdawn/present/text.hpp>
+
+namespace slowdawn {
+namespace {
+
+/// At most so many digits after the point, without zeros at the end.
+std::string trimmed(double value, int digits) {
+  std::string text = fmt::format("{:.{}f}", value, digits);
+  if (text.find('.') == std::string::npos) return text;
+  text.erase(text.find_last_not_of('0') + 1);
+  if (text.back() == '.') text.pop_back();
+  return text == "-0" ? "0" : text;
+}
+
+}  // namespace
+
+std::string to_text(DailyDose dose) {
+  const double value = dose.mol_m2_d();
+  return fmt::format("{:.{}f}", value, value < 0.995 ? 2 : 1);
+}
+
+std::string to_text(Ppfd peak) {
+  const double value = peak.umol_m2_s();
+  return fmt::format("{:.{}f}", value, value < 9.95 ? 1 : 0);
+}
+
+std::string to_text(Percent percent) { return trimmed(percent.percent(), 2) + " %"; }
+
+std::string ratio_text(double ratio) {
+  if (!std::isfinite(ratio)) return "many";
+  return fmt::format("{:.2f}", ratio);
+}
+
+std::string cap_key(Cap cap) {
+  switch (cap) {
+    case Cap::dose_pace: return "dose_pace";
+    case Cap::dose_headroom: return "dose_headroom";
+    case Cap::peak_pace: return "peak_pace";
+    case Cap::peak_headroom: return "peak_headroom";
+    case Cap::dose_band: return "dose_band";
+    case Cap::peak_ceiling: return "peak_ceiling";
+    case Cap::dose_floor: return "dose_floor";
+    case Cap::check_in: return "check_in";
+  }
+  return "";
+}
+
+std::string cap_phrase(Cap cap) {
+  switch (cap) {
+    case Cap::dose_pace: return "pace of its dose";
+    case Cap::dose_headroom: return "headroom of its dose";
+    case Cap::peak_pace: return "pace of its peak";
+    case Cap::peak_headroom: return "headroom of its peak";
+    case Cap::dose_band: return "high end of its dose band";
+    case Cap::peak_ceiling: return "ceiling of its peak";
+    case Cap::dose_floor: return "floor of its dose";
+    case Cap::check_in: return "its last check-in";
+  }
+  return "";
+}
+
+std::string setting_text(const PlannedRamp& ramp, const Setting& setting) {
+  std::string text;
+  for (std::size_t j = 0; j < setting.size(); ++j) {
+    if (j > 0) text += ", ";
+    text += to_safe_text(ramp.light_name(j)) + " " + to_text(setting[j]);
+  }
+  return text;
+}
+
+std::string dials_text(const Tank& tank, const std::map<std::size_t, Percent>& dials) {
+  std::string text;
+  for (const auto& [light, dial] : dials) {
+    if (!text.empty()) text += ", ";
+    text += to_safe_text(tank.lights[light].name) + " " + to_text(dial);
+  }
+  return text.empty() ? "no light" : text;
+}
+
+std::string held_by_text(const PlannedRamp& ramp, const HeldBy& held_by) {
+  if (!held_by.by) return "waits for the next step day";
+  return to_safe_text(ramp.setup.problem.groups[held_by.by->group].name) + " (" +
+         cap_phrase(held_by.by->breach.cap) + ")";
+}
+
+std::vector<std::string> changes_since_yesterday(const PlannedRamp& ramp, std::size_t day) {
+  std::vector<std::string> changes;
+  const auto& from = ramp.tank.ramp.from;
+  const Setting& today = ramp.setting_of_day(day);
+  for (std::size_t j = 0; j < today.size(); ++j) {
+    const auto stood = from.find(ramp.setup.path_lights[j]);
+    Percent before = stood == from.end() ? Percent{} : stood->second;
+    if (day > 0) before = ramp.setting_of_day(day - 1)[j];
+    if (before == today[j]) continue;
+    changes.push_back(fmt::format("{} from {} to {}", to_safe_text(ramp.light_name(j)),
+                                  to_text(before), to_text(today[j])));
+  }
+  if (day > 0) return changes;
+  for (const auto& [light, dial] : from) {
+    if (ramp.tank.ramp.to.contains(light)) continue;
+    changes.push_back(fmt::format("{} from {} to off", to_safe_text(ramp.tank.lights[light].name),
+                                  to_text(dial)));
+  }
+  return changes;
+}
+
+std::string band_text(const DoseBand& band) {
+  return trimmed(band.low.mol_m2_d(), 2) + " to " + trimmed(band.high.mol_m2_d(), 2);
+}
+
+std::string fit_text(BandFit fit) {
+  switch (fit) {
+    case BandFit::below_band: return "below";
+    case BandFit::within_band: return "within";
+    case BandFit::above_band: return "above";
+  }
+  return "";
+}
+
+std::string note_text(const PlannedRamp& ramp, const PlanNote& note) {
+  const std::string group =
+      ramp.plan.groups.empty() ? "" : to_safe_text(ramp.setup.problem.groups[note.group].name);
+  const std::string times = ratio_text(note.breach.ratio);
+  const std::string first = setting_text(ramp, ramp.setting(0));
+  switch (note.kind) {
+    case PlanNote::Kind::no_safe_opening:
+      return fmt::format(
+          "No setting is safe on the first day: even {} would bring {} to {} times the {}. Start it "
+          "in a dimmer spot or under a shade, raise the light, or lower the dial's \"lowest\".",
+          first, group, times, cap_phrase(note.breach.cap));
+    case PlanNote::Kind::stays_at_first_setting:
+      return fmt::format(
+          "From {} on even {} is more than {} bears ({}); the plan stays there. A dimmer spot or a "
+          "shade would help.",
+          to_iso(ramp.date(note.day)), first, group, cap_phrase(note.breach.cap));
+    case PlanNote::Kind::held_by_limit:
+      return fmt::format(
+          "Held short of the goal for good by {}: the next setting would be {} times the {}. It "
+          "goes on with {} in a dimmer spot, or with a lower goal.",
+          group, times, cap_phrase(note.breach.cap), group);
+    case PlanNote::Kind::dial_too_coarse:
+      return fmt::format(
+          "Held because the dial is too coarse here: the next setting would bring {} to {} times "
+          "what it may reach from the present one. A finer \"step\", a lower \"lowest\", a higher "
+          "mounting or a shade would help.",
+          group, times);
+    case PlanNote::Kind::ran_out_of_days:
+      return ramp.plan.goal_day
+                 ? "The goal is reached, but not every group is used to it by day 365, the last "
+                   "of a plan."
+                 : "The goal is not reached by day 365, the last of a plan.";
+    case PlanNote::Kind::starved:
+      return fmt::format(
+          "{} falls to {:.0f} % of its old dose on the way. Growth may stop and colour darken; a "
+          "brighter spot meanwhile would spare it that.",
+          group, 100.0 * note.breach.ratio);
+    case PlanNote::Kind::very_high_dose:
+      return fmt::format(
+          "{} ends over 32 mol m-2 d-1, which has been called potentially photoinhibiting.", group);
+    case PlanNote::Kind::very_high_peak:
+      return fmt::format("{} ends at a peak of over 1000 umol m-2 s-1; few reef tanks need that.",
+                         group);
+  }
+  return "";
+}
+
+std::string verdict_text(const RampGroup& group, const GoalFit& fit) {
+  const Tolerance& tolerance = group.tolerance;
+  switch (fit.verdict) {
+    case GoalVerdict::too_bright: {
+      std::string why;
+      if (fit.dose_ratio > 1.0) {
+        why = fmt::format("its dose would be {} times the high end of its band",
+                          ratio_text(fit.dose_ratio));
+      }
+      if (fit.peak_ratio > 1.0) {
+        why += why.empty() ? "" : ", and ";
+        why += fmt::format("its peak would be {} times its ceiling of {}",
+                           ratio_text(fit.peak_ratio), to_text(tolerance.peak_ceiling));
+      }
+      return why + ". Give it a dimmer spot or lower the goal.";
+    }
+    case GoalVerdict::too_dim:
+      return fmt::format(
+          "its dose would be {:.0f} % of the low end of its band. Give it a brighter spot or raise "
+          "the goal.",
+          100.0 * fit.dose_ratio);
+    case GoalVerdict::right:
+      return fit.outranked_by_history
+                 ? "over the figures of its kind, but no brighter than the light it comes from."
+                 : "within its band and under its ceiling.";
+  }
+  return "";
+}
+
+}  // namespace slowdawn

@@ -1,0 +1,120 @@
+#include <fmt/format.h>
+
+#include <slowdawn/present/phrases.hpp>
+#include <slowdawn/present/present.hpp>
+
+namespace slowdawn {
+namespace {
+
+std::string headline(const PlannedRamp& ramp, const TextStyle& style) {
+  const Plan& plan = ramp.plan;
+  const std::string tank = to_safe_text(ramp.tank.name);
+  if (plan.status == PlanStatus::no_safe_opening) {
+    return emphasise(wrap(tank + ": there is no safe way to begin this ramp.", style), style);
+  }
+  const std::string first = setting_text(ramp, ramp.setting_of_day(0));
+  const std::string last = setting_text(ramp, ramp.setting_of_day(plan.days.size() - 1));
+  std::string text = fmt::format("{}: {} on {}, ", tank, first, to_iso(ramp.date(0)));
+  if (plan.goal_day) {
+    text += fmt::format("{} on {} (day {}).", last, to_iso(ramp.date(*plan.goal_day)),
+                        *plan.goal_day);
+  } else {
+    text += fmt::format("then up to {}, and no further.", last);
+  }
+  return emphasise(wrap(text, style), style);
+}
+
+/// When the goal comes, and who holds it up.
+std::string summary(const PlannedRamp& ramp, const TextStyle& style) {
+  const Plan& plan = ramp.plan;
+  const auto line = [&](std::string_view label, const std::string& words) {
+    return wrap(words, style, "  " + fit_left(label, 14), std::string(16, ' '));
+  };
+  const std::string goal =
+      setting_text(ramp, ramp.setting(ramp.setup.problem.path.goal));
+  std::string text = line("goal", plan.goal_day ? goal + ", reached on " +
+                                                      to_iso(ramp.date(*plan.goal_day))
+                                                : goal + ", not reached");
+  text += line("settled", plan.settled_day ? to_iso(ramp.date(*plan.settled_day)) +
+                                                 ": every group is then used to its light"
+                                           : "not by the end of the plan");
+  std::string holds;
+  for (const Hold& hold : summarize_holds(plan)) {
+    if (!holds.empty()) holds += "; ";
+    holds += fmt::format("{}, {}, on {} days",
+                         to_safe_text(ramp.setup.problem.groups[hold.group].name),
+                         cap_phrase(hold.cap), hold.days);
+  }
+  if (!holds.empty()) text += line("held by", holds);
+  return text;
+}
+
+std::string steps(const PlannedRamp& ramp, const TextStyle& style) {
+  using Align = TextTable::Align;
+  TextTable table{
+      {{"dial", Align::left}, {"from", Align::left}, {"day", Align::right}, {"days", Align::right},
+       {"why not further", Align::left}}};
+  for (const Step& step : list_steps(ramp.plan)) {
+    const auto& held_by = ramp.plan.days[step.first_day].held_by;
+    table.add({setting_text(ramp, ramp.setting_of_day(step.first_day)),
+               to_iso(ramp.date(step.first_day)), std::to_string(step.first_day),
+               std::to_string(step.last_day - step.first_day + 1),
+               held_by ? held_by_text(ramp, *held_by) : "the goal"});
+  }
+  return table.to_text(style);
+}
+
+std::string corals(const PlannedRamp& ramp, const TextStyle& style) {
+  using Align = TextTable::Align;
+  TextTable table{{{"group", Align::left},
+                   {"before", Align::right},
+                   {"day 0", Align::right},
+                   {"last day", Align::right},
+                   {"goal", Align::right},
+                   {"band", Align::right},
+                   {"at last", Align::left},
+                   {"lowest", Align::right},
+                   {"days below", Align::right}}};
+  const Plan& plan = ramp.plan;
+  for (std::size_t g = 0; g < plan.groups.size(); ++g) {
+    const RampGroup& group = ramp.setup.problem.groups[g];
+    const GroupOutcome& outcome = plan.groups[g];
+    const auto dose_on = [&](std::size_t day) {
+      return to_text(plan.days[day].groups[g].exposure.dose);
+    };
+    table.add({to_safe_text(group.name), to_text(group.before.dose), dose_on(0),
+               dose_on(plan.days.size() - 1), to_text(outcome.goal.dose),
+               band_text(group.tolerance.dose_band), fit_text(*outcome.fit),
+               fmt::format("{:.0f} %", 100.0 * *outcome.lowest_share),
+               std::to_string(outcome.days_below_band)});
+  }
+  return table.to_text(style);
+}
+
+}  // namespace
+
+std::string plan_text(const PlannedRamp& ramp, const TextStyle& style) {
+  std::string text = headline(ramp, style) + "\n";
+  const bool has_days = !ramp.plan.days.empty();
+  if (has_days) {
+    text += summary(ramp, style) + "\n" + steps(ramp, style) + "\n";
+    for (std::size_t j = 0; j < ramp.setup.path_lights.size(); ++j) {
+      text += staircase_text(ramp, j, style) + "\n";
+    }
+    text += "Doses, mol m-2 d-1; lowest is the share of the old dose that is left at\n"
+            "the least, days below how long the dose is under the band\n\n";
+    text += corals(ramp, style);
+  }
+  if (!ramp.plan.notes.empty()) {
+    text += has_days ? "\nNotes\n" : "";
+    for (const PlanNote& note : ramp.plan.notes) {
+      text += wrap(note_text(ramp, note), style, "  - ", "    ");
+    }
+  }
+  text += "\n" + wrap("The caps behind this plan are cautious choices, not proven limits. Watch the "
+                      "corals; they know better.",
+                      style);
+  return text;
+}
+
+}  // namespace slowdawn

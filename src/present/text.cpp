@@ -1,0 +1,136 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <slowdawn/present/text.hpp>
+
+namespace slowdawn {
+namespace {
+
+bool is_continuation(char c) { return (static_cast<unsigned char>(c) & 0xC0U) == 0x80U; }
+
+/// The code point that begins at `at`, and its length in bytes.
+std::pair<char32_t, std::size_t> decode(std::string_view text, std::size_t at) {
+  const auto lead = static_cast<unsigned char>(text[at]);
+  std::size_t length = 1;
+  while (at + length < text.size() && is_continuation(text[at + length])) ++length;
+  char32_t point = lead;
+  if (length == 2) point = lead & 0x1FU;
+  if (length == 3) point = lead & 0x0FU;
+  if (length == 4) point = lead & 0x07U;
+  for (std::size_t i = 1; i < length; ++i) {
+    point = (point << 6U) | (static_cast<unsigned char>(text[at + i]) & 0x3FU);
+  }
+  return {point, length};
+}
+
+bool steers_terminal(char32_t point) {
+  const bool is_control = point < 0x20 || (point >= 0x7F && point < 0xA0);
+  // Unicode's bidirectional marks, embeddings, overrides and isolates; line and
+  // paragraph separators.
+  const bool turns = point == 0x061C || (point >= 0x200E && point <= 0x200F) ||
+                     (point >= 0x2028 && point <= 0x202E) || (point >= 0x2066 && point <= 0x2069);
+  return is_control || turns;
+}
+
+}  // namespace
+
+std::string to_safe_text(std::string_view text) {
+  std::string safe;
+  for (std::size_t at = 0; at < text.size();) {
+    const auto [point, length] = decode(text, at);
+    if (steers_terminal(point)) {
+      safe += fmt::format("<U+{:04X}>", static_cast<unsigned>(point));
+    } else {
+      safe += text.substr(at, length);
+    }
+    at += length;
+  }
+  return safe;
+}
+
+std::size_t display_width(std::string_view text) {
+  return static_cast<std::size_t>(
+      std::count_if(text.begin(), text.end(), [](char c) { return !is_continuation(c); }));
+}
+
+std::string fit_left(std::string_view text, std::size_t width) {
+  const std::size_t taken = display_width(text);
+  if (taken <= width) return std::string{text} + std::string(width - taken, ' ');
+  std::string cut;
+  std::size_t columns = 0;
+  for (std::size_t at = 0; at < text.size() && columns + 2 < width;) {
+    const std::size_t length = decode(text, at).second;
+    cut += text.substr(at, length);
+    at += length;
+    ++columns;
+  }
+  return cut + std::string(width - columns, '.');
+}
+
+std::string fit_right(std::string_view text, std::size_t width) {
+  const std::size_t taken = display_width(text);
+  return std::string(width > taken ? width - taken : 0, ' ') + std::string{text};
+}
+
+std::string wrap(std::string_view text, const TextStyle& style, std::string_view first,
+                 std::string_view rest) {
+  std::string out;
+  std::string line{first};
+  bool is_empty = true;
+  for (std::size_t at = 0; at < text.size();) {
+    const std::size_t end = std::min(text.find(' ', at), text.size());
+    const std::string_view word = text.substr(at, end - at);
+    at = end + 1;
+    if (word.empty()) continue;
+    if (!is_empty && display_width(line) + 1 + display_width(word) > style.width) {
+      out += line + "\n";
+      line = rest;
+      is_empty = true;
+    }
+    if (!is_empty) line += " ";
+    line += word;
+    is_empty = false;
+  }
+  return out + line + "\n";
+}
+
+std::string emphasise(std::string_view text, const TextStyle& style) {
+  if (!style.colour) return std::string{text};
+  return "\x1b[1m" + std::string{text} + "\x1b[0m";
+}
+
+std::string TextTable::to_text(const TextStyle& style) const {
+  constexpr std::size_t gap = 2;
+  constexpr std::size_t narrowest = 8;
+  std::vector<std::size_t> widths;
+  std::size_t total = 0;
+  for (std::size_t c = 0; c < columns_.size(); ++c) {
+    std::size_t width = display_width(columns_[c].heading);
+    for (const auto& row : rows_) width = std::max(width, display_width(row[c]));
+    widths.push_back(width);
+    total += width + (c > 0 ? gap : 0);
+  }
+  if (total > style.width) {
+    const std::size_t over = total - style.width;
+    widths[0] = std::max(narrowest, widths[0] > over ? widths[0] - over : 0);
+  }
+  const auto write_row = [&](const auto& cell_of) {
+    std::string line;
+    for (std::size_t c = 0; c < columns_.size(); ++c) {
+      const std::string& cell = cell_of(c);
+      if (c > 0) line += std::string(gap, ' ');
+      line += columns_[c].align == Align::left ? fit_left(cell, widths[c])
+                                               : fit_right(cell, widths[c]);
+    }
+    line.erase(line.find_last_not_of(' ') + 1);
+    return line + "\n";
+  };
+  std::string out = emphasise(
+      write_row([&](std::size_t c) -> const std::string& { return columns_[c].heading; }), style);
+  for (const auto& row : rows_) {
+    out += write_row([&](std::size_t c) -> const std::string& { return row[c]; });
+  }
+  return out;
+}
+
+}  // namespace slowdawn

@@ -1,0 +1,123 @@
+#include <fmt/format.h>
+
+#include <slowdawn/present/phrases.hpp>
+#include <slowdawn/present/present.hpp>
+
+namespace slowdawn {
+namespace {
+
+std::string fine(DailyDose dose) { return fmt::format("{:.2f}", dose.mol_m2_d()); }
+std::string fine(Ppfd ppfd) { return fmt::format("{:.1f}", ppfd.umol_m2_s()); }
+
+std::string formula(Cap cap, const RampGroup& group, const GroupState& state) {
+  const Tolerance& t = group.tolerance;
+  const Acclimation& used = state.used_to;
+  switch (cap) {
+    case Cap::dose_pace:
+      return fmt::format("max(L {}, A {})", fine(state.allowance.dose), fine(used.dose));
+    case Cap::dose_headroom: return fmt::format("A {} + {}", fine(used.dose), to_text(t.headroom));
+    case Cap::dose_band:
+      return fmt::format("max(band's high end {}, before {})", fine(t.dose_band.high),
+                         fine(group.before.dose));
+    case Cap::dose_floor: return fmt::format("A {} - {}", fine(used.dose), to_text(t.floor));
+    case Cap::peak_pace:
+      return fmt::format("max(M {}, B {})", fine(state.allowance.peak), fine(used.peak));
+    case Cap::peak_headroom: return fmt::format("B {} + {}", fine(used.peak), to_text(t.headroom));
+    case Cap::peak_ceiling:
+      return fmt::format("max(ceiling {}, before {})", fine(t.peak_ceiling),
+                         fine(group.before.peak));
+    case Cap::check_in: break;
+  }
+  return "";
+}
+
+std::string remedy(Cap cap, const Explanation& made) {
+  std::string wait;
+  if (made.days_to_next) {
+    wait = fmt::format("Time: after {} days at today's setting this group bears the next one. ",
+                       *made.days_to_next);
+  }
+  switch (cap) {
+    case Cap::dose_pace:
+    case Cap::peak_pace:
+      return wait + "Otherwise: a brisker pace (less cautious), a dimmer spot or a shade for this "
+                    "group meanwhile, or a smaller \"step\" of the dial.";
+    case Cap::dose_headroom:
+    case Cap::peak_headroom:
+      return wait + "Otherwise: a dimmer spot or a shade for this group meanwhile, or a smaller "
+                    "\"step\" of the dial.";
+    case Cap::dose_band:
+    case Cap::peak_ceiling:
+      return "Waiting does not help here. A dimmer spot does, or a lower goal; for the peak also a "
+             "longer and flatter day; or an \"override\", if you know that this coral bears more.";
+    case Cap::dose_floor:
+      return wait + "Otherwise: a smaller \"step\" of the dial, or a brighter spot for this group.";
+    case Cap::check_in: return "Two good looks in a row.";
+  }
+  return "";
+}
+
+template <class Kind>
+void add_row(TextTable& table, const CapLine<Kind>& line, const RampGroup& group,
+             const GroupState& state, const std::optional<Breach>& binding) {
+  std::string mark;
+  if (line.broken_now) mark = "over today";
+  if (line.broken_next) mark = line.cap == Cap::dose_floor ? "next is under" : "next is over";
+  if (binding && binding->cap == line.cap) mark = "BINDS";
+  table.add({cap_key(line.cap), fine(line.now), line.next ? fine(*line.next) : "-",
+             fine(line.limit), mark, formula(line.cap, group, state)});
+}
+
+}  // namespace
+
+std::string why_text(const PlannedRamp& ramp, std::size_t day, std::size_t group_number,
+                     const TextStyle& style) {
+  const RampGroup& group = ramp.setup.problem.groups[group_number];
+  const Explanation made = explain(ramp.setup.problem, ramp.plan, day, group_number);
+  const std::string name = to_safe_text(group.name);
+  const std::string today = setting_text(ramp, ramp.setting(made.setting));
+
+  std::string answer;
+  if (!made.next_setting) {
+    answer = fmt::format("{} on {}: {}, which is the goal.", name, to_iso(ramp.date(day)), today);
+  } else if (made.binding) {
+    answer = fmt::format("{} on {}: {} and no further, because of the {}.", name,
+                         to_iso(ramp.date(day)), today, cap_phrase(made.binding->cap));
+  } else {
+    answer = fmt::format("{} on {}: {}. This group would bear the next step; not further: {}.",
+                         name, to_iso(ramp.date(day)), today,
+                         held_by_text(ramp, *ramp.plan.days[day].held_by));
+  }
+  std::string text = emphasise(wrap(answer, style), style) + "\n";
+
+  const auto line = [&](std::string_view label, const std::string& words) {
+    text += wrap(words, style, "  " + fit_left(label, 16), std::string(18, ' '));
+  };
+  line("spot", to_safe_text(
+                   ramp.tank.spots[ramp.tank.groups[group_number].spot_of_ramp()].name));
+  line("gets today", fmt::format("dose {}, peak {}", fine(made.exposure.dose),
+                                 fine(made.exposure.peak)));
+  if (made.next_setting) {
+    line("next setting", setting_text(ramp, ramp.setting(*made.next_setting)));
+  }
+  line("is used to", fmt::format("dose A = {}, peak B = {}", fine(made.state.used_to.dose),
+                                 fine(made.state.used_to.peak)));
+  line("pace allows", fmt::format("dose L = {}, peak M = {}", fine(made.state.allowance.dose),
+                                  fine(made.state.allowance.peak)));
+  text += "\nDose in mol m-2 d-1, peak in umol m-2 s-1\n\n";
+
+  using Align = TextTable::Align;
+  TextTable table{{{"cap", Align::left},
+                   {"today", Align::right},
+                   {"next", Align::right},
+                   {"limit", Align::right},
+                   {"", Align::left},
+                   {"which is", Align::left}}};
+  for (const auto& row : made.dose_caps) add_row(table, row, group, made.state, made.binding);
+  for (const auto& row : made.peak_caps) add_row(table, row, group, made.state, made.binding);
+  text += table.to_text(style);
+  if (made.binding) text += "\n" + wrap("What would loosen it. " + remedy(made.binding->cap, made), style);
+  return text;
+}
+
+}  // namespace slowdawn

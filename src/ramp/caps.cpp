@@ -1,0 +1,59 @@
+#include <algorithm>
+#include <cmath>
+#include <slowdawn/ramp/caps.hpp>
+
+namespace slowdawn {
+
+GroupState state_at_start(const RampGroup& group) {
+  return {group.used_to, {group.used_to.dose, group.used_to.peak}};
+}
+
+GroupState after_day(const GroupState& state, const Exposure& day, const Exposure& next,
+                     const Tolerance& tolerance) {
+  const double week = 1.0 + tolerance.weekly_rise.fraction();
+  const double one_day = std::pow(week, 1.0 / 7.0);
+  return {after_day(state.used_to, day, tolerance),
+          {std::min(one_day * state.allowance.dose, std::max(week * day.dose, next.dose)),
+           std::min(one_day * state.allowance.peak, std::max(week * day.peak, next.peak))}};
+}
+
+Limits compute_limits(const RampGroup& group, const GroupState& state) {
+  const Tolerance& tolerance = group.tolerance;
+  const double headroom = 1.0 + tolerance.headroom.fraction();
+  return {
+      .dose_pace = std::max(state.allowance.dose, state.used_to.dose),
+      .dose_headroom = headroom * state.used_to.dose,
+      .peak_pace = std::max(state.allowance.peak, state.used_to.peak),
+      .peak_headroom = headroom * state.used_to.peak,
+      .dose_band = std::max(tolerance.dose_band.high, group.before.dose),
+      .peak_ceiling = std::max(tolerance.peak_ceiling, group.before.peak),
+      .dose_floor = (1.0 - tolerance.floor.fraction()) * state.used_to.dose,
+  };
+}
+
+std::optional<Breach> worst_breach(const Limits& limits, const Exposure& exposure,
+                                   const std::optional<Exposure>& present) {
+  std::optional<Breach> worst;
+  const auto consider = [&](Cap cap, auto value, auto limit) {
+    if (!exceeds(value, limit)) return;
+    const double ratio = value / limit;
+    if (!worst || exceeds(ratio, worst->ratio)) worst = Breach{cap, ratio};
+  };
+  const auto consider_smaller = [&](Cap pace, auto pace_limit, Cap headroom, auto headroom_limit,
+                                    auto value) {
+    const bool pace_binds = !exceeds(pace_limit, headroom_limit);
+    consider(pace_binds ? pace : headroom, value, std::min(pace_limit, headroom_limit));
+  };
+  consider_smaller(Cap::dose_pace, limits.dose_pace, Cap::dose_headroom, limits.dose_headroom,
+                   exposure.dose);
+  consider_smaller(Cap::peak_pace, limits.peak_pace, Cap::peak_headroom, limits.peak_headroom,
+                   exposure.peak);
+  consider(Cap::dose_band, exposure.dose, limits.dose_band);
+  consider(Cap::peak_ceiling, exposure.peak, limits.peak_ceiling);
+  if (present && exceeds(present->dose, exposure.dose)) {
+    consider(Cap::dose_floor, limits.dose_floor, exposure.dose);
+  }
+  return worst;
+}
+
+}  // namespace slowdawn

@@ -1,0 +1,135 @@
+#include <algorithm>
+#include <slowdawn/ramp/explanation.hpp>
+
+namespace slowdawn {
+namespace {
+
+/// Counts the days at the present setting until the next one is within the
+/// group's own caps.
+std::optional<std::size_t> count_days_to_next(const RampProblem& problem, const RampGroup& group,
+                                              GroupState state, std::size_t setting,
+                                              std::size_t next) {
+  const Exposure& here = problem.exposure(setting, group);
+  const std::size_t last = problem.path.settings.size() - 1;
+  const Exposure& brighter = problem.exposure(std::min(setting + 1, last), group);
+  for (std::size_t days = 0; days <= last_plan_day; ++days) {
+    if (!worst_breach(compute_limits(group, state), problem.exposure(next, group), here)) {
+      return days > 0 ? std::optional{days} : std::nullopt;
+    }
+    state = after_day(state, here, brighter, group.tolerance);
+  }
+  return std::nullopt;
+}
+
+}  // namespace
+
+Explanation explain(const RampProblem& problem, const Plan& plan, std::size_t day,
+                    std::size_t group_number) {
+  const RampGroup& group = problem.groups[group_number];
+  const PlanDay& today = plan.days[day];
+  const GroupDay& group_day = today.groups[group_number];
+  Explanation made{.setting = today.setting,
+                   .next_setting = {},
+                   .state = group_day.state,
+                   .exposure = group_day.exposure,
+                   .limits = compute_limits(group, group_day.state),
+                   .dose_caps = {},
+                   .peak_caps = {},
+                   .binding = {},
+                   .days_to_next = {}};
+  const std::size_t goal = problem.path.goal;
+  std::optional<Exposure> next;
+  if (today.setting != goal) {
+    made.next_setting = today.setting < goal ? today.setting + 1 : today.setting - 1;
+    next = problem.exposure(*made.next_setting, group);
+    made.binding = worst_breach(made.limits, *next, made.exposure);
+    made.days_to_next = count_days_to_next(problem, group, group_day.state, today.setting,
+                                           *made.next_setting);
+  }
+
+  const Exposure& now = made.exposure;
+  const Limits& limits = made.limits;
+  const auto add_dose = [&](Cap cap, DailyDose limit) {
+    const std::optional<DailyDose> there = next ? std::optional{next->dose} : std::nullopt;
+    made.dose_caps.push_back(
+        {cap, limit, now.dose, there, exceeds(now.dose, limit), there && exceeds(*there, limit)});
+  };
+  const auto add_peak = [&](Cap cap, Ppfd limit) {
+    const std::optional<Ppfd> there = next ? std::optional{next->peak} : std::nullopt;
+    made.peak_caps.push_back(
+        {cap, limit, now.peak, there, exceeds(now.peak, limit), there && exceeds(*there, limit)});
+  };
+  add_dose(Cap::dose_pace, limits.dose_pace);
+  add_dose(Cap::dose_headroom, limits.dose_headroom);
+  add_dose(Cap::dose_band, limits.dose_band);
+  add_peak(Cap::peak_pace, limits.peak_pace);
+  add_peak(Cap::peak_headroom, limits.peak_headroom);
+  add_peak(Cap::peak_ceiling, limits.peak_ceiling);
+  if (next && exceeds(now.dose, next->dose)) {
+    made.dose_caps.push_back({Cap::dose_floor, limits.dose_floor, now.dose, next->dose, false,
+                              exceeds(limits.dose_floor, next->dose)});
+  }
+  return made;
+}
+
+std::vector<Hold> summarize_holds(const Plan& plan) {
+  std::vector<Hold> holds;
+  for (const PlanDay& day : plan.days) {
+    if (!day.held_by || !day.held_by->by) continue;
+    const auto& by = *day.held_by->by;
+    const auto same = [&](const Hold& hold) {
+      return hold.group == by.group && hold.cap == by.breach.cap;
+    };
+    const auto found = std::find_if(holds.begin(), holds.end(), same);
+    if (found == holds.end()) {
+      holds.push_back({by.group, by.breach.cap, 1});
+    } else {
+      ++found->days;
+    }
+  }
+  std::stable_sort(holds.begin(), holds.end(),
+                   [](const Hold& a, const Hold& b) { return a.days > b.days; });
+  return holds;
+}
+
+std::optional<std::size_t> find_next_change(const Plan& plan, std::size_t day) {
+  for (std::size_t later = day + 1; later < plan.days.size(); ++later) {
+    if (plan.days[later].setting != plan.days[day].setting) return later;
+  }
+  return std::nullopt;
+}
+
+std::vector<Step> list_steps(const Plan& plan) {
+  std::vector<Step> steps;
+  for (std::size_t day = 0; day < plan.days.size(); ++day) {
+    const bool is_new = day == 0 || plan.days[day].setting != plan.days[day - 1].setting;
+    if (is_new) steps.push_back({day, day});
+    steps.back().last_day = day;
+  }
+  return steps;
+}
+
+GoalFit judge_goal(const RampProblem& problem, const RampGroup& group) {
+  const Exposure& goal = problem.exposure(problem.path.goal, group);
+  const Tolerance& tolerance = group.tolerance;
+  GoalFit fit{.goal = goal, .verdict = GoalVerdict::right};
+  const bool over_band = exceeds(goal.dose, tolerance.dose_band.high);
+  const bool over_ceiling = exceeds(goal.peak, tolerance.peak_ceiling);
+  if (over_band) fit.dose_ratio = goal.dose / tolerance.dose_band.high;
+  if (over_ceiling) fit.peak_ratio = goal.peak / tolerance.peak_ceiling;
+  const bool bears_dose = !over_band || !exceeds(goal.dose, group.before.dose);
+  const bool bears_peak = !over_ceiling || !exceeds(goal.peak, group.before.peak);
+  if (!bears_dose || !bears_peak) {
+    fit.verdict = GoalVerdict::too_bright;
+  } else if (exceeds(tolerance.dose_band.low, goal.dose)) {
+    fit.verdict = GoalVerdict::too_dim;
+    fit.dose_ratio = goal.dose / tolerance.dose_band.low;
+  } else {
+    fit.outranked_by_history = over_band || over_ceiling;
+  }
+  return fit;
+}
+
+bool is_day_to_look(std::size_t day) { return day % 7 == 0; }
+
+}  // namespace slowdawn

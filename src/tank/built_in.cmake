@@ -1,0 +1,27 @@
+# Writes OUTPUT, the C++ source of src/tank/built_in.hpp, from the files in
+# PROFILES and from SCHEMA.
+set(entries "")
+foreach(file IN LISTS PROFILES)
+  get_filename_component(name ${file} NAME_WE)
+  file(READ ${file} text)
+  string(APPEND entries "    {\"${name}\", R\"built_in(${text})built_in\"},\n")
+endforeach()
+file(READ ${SCHEMA} schema)
+file(WRITE ${OUTPUT} "#include \"tank/built_in.hpp\"
+
+namespace slowdawn {
+namespace {
+
+constexpr BuiltInFile profiles[] = {
+${entries}};
+
+constexpr std::string_view schema = R\"built_in(${schema})built_in\";
+
+}  // namespace
+
+std::span<const BuiltInFile> built_in_profiles() { return profiles; }
+
+std::string_view built_in_schema() { return schema; }
+
+}  // namespace slowdawn
+")

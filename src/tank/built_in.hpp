@@ -1,0 +1,21 @@
+// Files that are built into the program; the definitions are made by CMake.
+#pragma once
+
+#include <span>
+#include <string_view>
+
+namespace slowdawn {
+
+struct BuiltInFile {
+  /// Without folder and ending.
+  std::string_view name;
+  std::string_view text;
+};
+
+/// profiles/*.json in alphabetical order.
+std::span<const BuiltInFile> built_in_profiles();
+
+/// src/tank/tank.schema.json.
+std::string_view built_in_schema();
+
+}  // namespace slowdawn

@@ -1,0 +1,147 @@
+#include "tank/light_reader.hpp"
+
+#include <utility>
+
+namespace slowdawn {
+namespace {
+
+std::optional<double> read_clock_time(JsonReader& reader, const JsonNode& node) {
+  const auto text = reader.read_text(node, "a time of day");
+  if (!text) return std::nullopt;
+  const auto minute = parse_clock_time(*text);
+  if (minute) return *minute;
+  reader.error(node, minute.error().what, minute.error().hint);
+  return std::nullopt;
+}
+
+std::optional<double> read_optional_minutes(JsonReader& reader, const JsonNode& object,
+                                            std::string_view key) {
+  const auto node = object.find(key);
+  if (!node) return 0.0;
+  return reader.read_number(*node, {0, minutes_per_day, "minutes"});
+}
+
+std::optional<Result<Photoperiod>> read_on_off(JsonReader& reader, const JsonNode& node) {
+  const auto on_node = reader.require(node, "on", "\"on\": \"10:00\"");
+  const auto off_node = reader.require(node, "off", "\"off\": \"20:00\"");
+  if (!on_node || !off_node) return std::nullopt;
+  const auto on = read_clock_time(reader, *on_node);
+  const auto off = read_clock_time(reader, *off_node);
+  const auto rise = read_optional_minutes(reader, node, "rise_minutes");
+  const auto fall = read_optional_minutes(reader, node, "fall_minutes");
+  if (!on || !off || !rise || !fall) return std::nullopt;
+  return Photoperiod::between(*on, *off, *rise, *fall);
+}
+
+std::optional<Result<Photoperiod>> read_points(JsonReader& reader, const JsonNode& node) {
+  const auto items = reader.read_array(node, "points");
+  if (!items) return std::nullopt;
+  std::vector<Photoperiod::Point> points;
+  bool is_good = true;
+  for (const JsonNode& item : *items) {
+    const auto pair = reader.read_array(item, "a time and a percentage");
+    if (pair && pair->size() != 2) {
+      reader.error(item, "a point is a time and a percentage", "for example [\"11:00\", 100]");
+    }
+    if (!pair || pair->size() != 2) {
+      is_good = false;
+      continue;
+    }
+    const auto minute = read_clock_time(reader, (*pair)[0]);
+    const auto percent = reader.read_number((*pair)[1], {0, 100, "%"});
+    is_good = is_good && minute && percent;
+    if (minute && percent) points.push_back({*minute, *percent / 100.0});
+  }
+  if (!is_good) return std::nullopt;
+  return Photoperiod::through(std::move(points));
+}
+
+std::optional<Photoperiod> read_photoperiod(JsonReader& reader, const JsonNode& node) {
+  static const std::vector<std::string> keys{"on", "off", "rise_minutes", "fall_minutes",
+                                             "points"};
+  if (!reader.expect_object(node, "a photoperiod", keys)) return std::nullopt;
+  const auto points = node.find("points");
+  if (points && node.value().members.size() > 1) {
+    reader.error(node, "a photoperiod has either \"points\" or \"on\" and \"off\"",
+                 "leave one of the two out");
+    return std::nullopt;
+  }
+  const auto course = points ? read_points(reader, *points) : read_on_off(reader, node);
+  if (!course) return std::nullopt;
+  if (!*course) {
+    reader.error(node, course->error().what, course->error().hint);
+    return std::nullopt;
+  }
+  const Photoperiod& photoperiod = **course;
+  if (exceeds(photoperiod.lit(), lit_day_worth_a_warning)) {
+    reader.warn(node, "the light is lit for over 12 h a day",
+                "the days of the tropics last 10.6 to 13.4 h; nights matter to corals");
+  }
+  return photoperiod;
+}
+
+std::optional<DialRange> read_dial(JsonReader& reader, const JsonNode& node) {
+  static const std::vector<std::string> keys{"lowest", "highest", "step"};
+  if (!reader.expect_object(node, "a dial", keys)) return std::nullopt;
+  DialRange dial;
+  bool is_good = true;
+  const auto read = [&](std::string_view key, double low, Percent& target) {
+    const auto found = node.find(key);
+    if (!found) return;
+    const auto value = reader.read_number(*found, {low, 100, "%"});
+    is_good = is_good && value;
+    if (value) target = Percent::of_full(*value);
+  };
+  read("lowest", 0, dial.lowest);
+  read("highest", 0.01, dial.highest);
+  // A finer dial than this makes a path of over 10,000 settings.
+  read("step", 0.01, dial.step);
+  if (is_good && dial.lowest > dial.highest) {
+    reader.error(node, "the dial's lowest is over its highest", "exchange the two");
+    return std::nullopt;
+  }
+  if (!is_good) return std::nullopt;
+  return dial;
+}
+
+std::optional<DimmingCurve> read_dimming(JsonReader& reader, const JsonNode& node) {
+  const auto items = reader.read_array(node, "[drive %, output %] pairs");
+  if (!items) return std::nullopt;
+  std::vector<std::pair<Percent, Percent>> pairs;
+  for (const JsonNode& item : *items) {
+    const auto pair = reader.read_array(item, "a drive and an output");
+    if (!pair) return std::nullopt;
+    if (pair->size() != 2) {
+      reader.error(item, "a pair is a drive and an output, both in percent",
+                   "for example [50, 46]");
+      return std::nullopt;
+    }
+    const auto drive = reader.read_number((*pair)[0], {0, 100, "%"});
+    const auto output = reader.read_number((*pair)[1], {0, 100, "%"});
+    if (!drive || !output) return std::nullopt;
+    pairs.emplace_back(Percent::of_full(*drive), Percent::of_full(*output));
+  }
+  auto curve = DimmingCurve::through(pairs);
+  if (curve) return std::move(*curve);
+  reader.error(node, curve.error().what, curve.error().hint);
+  return std::nullopt;
+}
+
+}  // namespace
+
+std::optional<TankLight> read_light(JsonReader& reader, const JsonNode& node) {
+  static const std::vector<std::string> keys{"name", "photoperiod", "dial", "dimming"};
+  if (!reader.expect_object(node, "a light", keys)) return std::nullopt;
+  const auto name_node = node.find("name");
+  const auto course_node = reader.require(
+      node, "photoperiod", "\"photoperiod\": {\"on\": \"10:00\", \"off\": \"20:00\"}");
+  const auto course = course_node ? read_photoperiod(reader, *course_node) : std::nullopt;
+  std::optional<DialRange> dial = DialRange{};
+  if (const auto found = node.find("dial")) dial = read_dial(reader, *found);
+  std::optional<DimmingCurve> dimming = DimmingCurve{};
+  if (const auto found = node.find("dimming")) dimming = read_dimming(reader, *found);
+  if (!name_node || !course || !dial || !dimming) return std::nullopt;
+  return TankLight{name_node->value().text, {*course, *dimming}, *dial};
+}
+
+}  // namespace slowdawn

@@ -1,0 +1,14 @@
+// Reads one light of a tank file.
+#pragma once
+
+#include <optional>
+#include <slowdawn/tank/tank.hpp>
+
+#include "tank/json_reader.hpp"
+
+namespace slowdawn {
+
+/// Empty, with errors added, where the light is not as it should be.
+std::optional<TankLight> read_light(JsonReader& reader, const JsonNode& node);
+
+}  // namespace slowdawn
