@@ -12,12 +12,10 @@ namespace {
 
 const std::vector<Command>& command_table() {
   static const std::vector<Command> commands{
-      {"check", "Read and judge a tank file: what each group gets before and at the goal",
-       add_check_command},
+      {"check", "Read and judge a tank file", add_check_command},
       {"plan", "The dial setting of every day, and why it is not higher", add_plan_command},
       {"today", "The percentage to dial in today", add_today_command},
-      {"why", "The arithmetic of a day for a group: every cap, and the one that binds",
-       add_why_command},
+      {"why", "The caps of a day for a group, and the one that binds", add_why_command},
       {"profiles", "What kinds of coral need, with the source of each figure",
        add_profiles_command},
       {"schema", "The JSON Schema of a tank file", add_schema_command},
@@ -73,13 +71,17 @@ ExitCode run(const std::vector<std::string>& words, const Console& console) {
     return wrong_input;
   }
 
-  CLI::App app{"slowdawn plans how corals are taken from the light they are used to, to the light "
-               "they are going to.",
-               "slowdawn"};
+  CLI::App app{
+      "slowdawn plans how corals are taken from the light they are used to,\n"
+      "to the light they are going to.",
+      "slowdawn"};
+  // So that help fits 80 columns; set before the commands, which inherit it.
+  app.get_formatter()->column_width(24);
   app.set_version_flag("--version", "slowdawn " SLOWDAWN_VERSION);
   app.require_subcommand(1);
-  app.footer("Start with: slowdawn check NAME.tank.json\n"
-             "The caps behind a plan are cautious choices, not proven limits.");
+  app.footer(
+      "Start with: slowdawn check NAME.tank.json\n"
+      "The caps behind a plan are cautious choices, not proven limits.\n");
   std::vector<RunCommand> runs;
   for (const Command& command : command_table()) {
     CLI::App* added = app.add_subcommand(command.name, command.summary);
@@ -99,8 +101,8 @@ ExitCode run(const std::vector<std::string>& words, const Console& console) {
       return wrong_input;
     }
     const auto chosen = app.get_subcommands();
-    const std::string help = chosen.empty() ? "slowdawn --help"
-                                            : "slowdawn " + chosen.front()->get_name() + " --help";
+    const std::string help =
+        chosen.empty() ? "slowdawn --help" : "slowdawn " + chosen.front()->get_name() + " --help";
     return report_usage(console, json, error.what(), "see " + help);
   }
   const CLI::App* chosen = app.get_subcommands().front();

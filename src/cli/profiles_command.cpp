@@ -17,7 +17,8 @@ struct ProfilesArguments {
 
 RunCommand add_profiles_command(CLI::App& command) {
   auto arguments = std::make_shared<ProfilesArguments>();
-  command.add_option("NAME", arguments->name, "One profile, with what each figure rests on");
+  command.add_option("NAME", arguments->name, "One profile, with what each figure rests on")
+      ->type_name(" ");
   add_output_arguments(command, arguments->common);
   command.footer("Example: slowdawn profiles acropora");
   return [arguments](const Console& console) {

@@ -6,10 +6,11 @@
 namespace slowdawn {
 
 void add_ramp_options(CLI::App& command, RampOptions& options) {
-  command.add_option("--start", options.start, "First day, YYYY-MM-DD, in place of the file's");
-  command.add_option("--pace", options.pace, "gentle, standard or brisk, in place of the file's");
-  command.add_option("--every", options.every_days,
-                     "Step the dial on every so many days, 1 to 28, in place of the file's");
+  command.add_option("--start", options.start, "First day, in place of the file's")
+      ->type_name("DATE");
+  command.add_option("--pace", options.pace, "gentle, standard or brisk")->type_name("PACE");
+  command.add_option("--every", options.every_days, "Turn the dial every so many days, 1 to 28")
+      ->type_name("DAYS");
 }
 
 OrExit<Tank> with_options(const Console& console, bool json, Tank tank,

@@ -18,7 +18,6 @@ struct RampOptions {
 void add_ramp_options(CLI::App& command, RampOptions& options);
 
 /// Puts the options over the tank's own ramp.
-OrExit<Tank> with_options(const Console& console, bool json, Tank tank,
-                          const RampOptions& options);
+OrExit<Tank> with_options(const Console& console, bool json, Tank tank, const RampOptions& options);
 
 }  // namespace slowdawn

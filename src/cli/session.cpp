@@ -48,13 +48,17 @@ OrExit<std::string> find_tank_file(const Console& console, const CommonArguments
 void add_output_arguments(CLI::App& command, CommonArguments& arguments) {
   command.add_flag("--json", arguments.json, "Answer, and report errors, as JSON");
   command.add_flag("--plain", arguments.plain, "No colour");
-  command.add_option("--profiles", arguments.profiles_folder,
-                     "Folder of profile files that add to the built-in ones or replace them");
+  command
+      .add_option("--profiles", arguments.profiles_folder,
+                  "Profile files that add to the built-in ones")
+      ->type_name("FOLDER");
 }
 
 void add_common_arguments(CLI::App& command, CommonArguments& arguments) {
-  command.add_option("TANK", arguments.tank,
-                     "Tank file; else SLOWDAWN_TANK, else the one *.tank.json in this folder");
+  command
+      .add_option("TANK", arguments.tank,
+                  "Tank file; else SLOWDAWN_TANK, else the one\n*.tank.json in this folder")
+      ->type_name(" ");
   add_output_arguments(command, arguments);
 }
 
@@ -107,10 +111,10 @@ OrExit<Date> parse_date_option(const Console& console, bool json, const std::str
 
 OrExit<LoadedRamp> plan_tank(const Console& console, bool json, Tank tank) {
   if (!tank.ramp.start) {
-    Finding finding{{tank.file, 0, 0, ""},
-                    "the ramp has no start",
-                    "write \"start\": \"" + to_iso(console.today) +
-                        "\" into its \"ramp\", or give --start"};
+    Finding finding{
+        {tank.file, 0, 0, ""},
+        "the ramp has no start",
+        "write \"start\": \"" + to_iso(console.today) + "\" into its \"ramp\", or give --start"};
     report(console, json, {finding});
     return tl::make_unexpected(wrong_input);
   }

@@ -3,12 +3,14 @@
 #include <slowdawn/present/present.hpp>
 
 #include "cli/commands.hpp"
+#include "cli/ramp_options.hpp"
 
 namespace slowdawn {
 namespace {
 
 struct TodayArguments {
   CommonArguments common;
+  RampOptions ramp;
   std::string date;
 };
 
@@ -26,7 +28,9 @@ TodayView view_of(const LoadedRamp& loaded, const Date& date) {
 RunCommand add_today_command(CLI::App& command) {
   auto arguments = std::make_shared<TodayArguments>();
   add_common_arguments(command, arguments->common);
-  command.add_option("--date", arguments->date, "Another day than today, YYYY-MM-DD");
+  add_ramp_options(command, arguments->ramp);
+  command.add_option("--date", arguments->date, "Another day than today, YYYY-MM-DD")
+      ->type_name("DATE");
   command.footer("Example: slowdawn today reef.tank.json");
   return [arguments](const Console& console) {
     const bool json = arguments->common.json;
@@ -38,7 +42,9 @@ RunCommand add_today_command(CLI::App& command) {
     }
     auto tank = load_tank(console, arguments->common);
     if (!tank) return tank.error();
-    const auto loaded = plan_tank(console, json, std::move(*tank));
+    auto varied = with_options(console, json, std::move(*tank), arguments->ramp);
+    if (!varied) return varied.error();
+    const auto loaded = plan_tank(console, json, std::move(*varied));
     if (!loaded) return loaded.error();
     const PlannedRamp ramp = loaded->view();
     if (loaded->plan.days.empty()) {

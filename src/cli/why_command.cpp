@@ -5,13 +5,16 @@
 #include <slowdawn/tank/nearest_name.hpp>
 
 #include "cli/commands.hpp"
+#include "cli/ramp_options.hpp"
 
 namespace slowdawn {
 namespace {
 
 struct WhyArguments {
   CommonArguments common;
-  std::vector<std::string> words;
+  RampOptions ramp;
+  /// The group and the tank file, in any order.
+  std::string words[2];
   std::string date;
 };
 
@@ -35,34 +38,39 @@ OrExit<std::size_t> choose_day(const Console& console, bool json, const LoadedRa
                                const std::string& text) {
   const auto last = static_cast<long>(loaded.plan.days.size()) - 1;
   if (text.empty()) {
-    return static_cast<std::size_t>(
-        std::clamp((console.today - loaded.start).days(), 0L, last));
+    return static_cast<std::size_t>(std::clamp((console.today - loaded.start).days(), 0L, last));
   }
   const auto date = parse_date_option(console, json, "--date", text);
   if (!date) return tl::make_unexpected(date.error());
   const long day = (*date - loaded.start).days();
   if (day >= 0 && day <= last) return static_cast<std::size_t>(day);
-  return tl::make_unexpected(report_usage(
-      console, json, "--date: " + text + " is no day of this plan",
-      "it runs from " + to_iso(loaded.start) + " to " +
-          to_iso(days_after(loaded.start, static_cast<std::size_t>(last)))));
+  return tl::make_unexpected(
+      report_usage(console, json, "--date: " + text + " is no day of this plan",
+                   "it runs from " + to_iso(loaded.start) + " to " +
+                       to_iso(days_after(loaded.start, static_cast<std::size_t>(last)))));
 }
 
 }  // namespace
 
 RunCommand add_why_command(CLI::App& command) {
   auto arguments = std::make_shared<WhyArguments>();
-  command.add_option("GROUP TANK", arguments->words,
-                     "Group, else the one that holds the dial; a word that ends in .json is the "
-                     "tank file")
-      ->expected(0, 2);
+  command.add_option("GROUP", arguments->words[0], "Group, else the one that holds the dial")
+      ->type_name(" ");
+  command
+      .add_option("TANK", arguments->words[1],
+                  "Tank file, as in the other commands; a word that\nends in .json is the tank "
+                  "file, wherever it stands")
+      ->type_name(" ");
   add_output_arguments(command, arguments->common);
-  command.add_option("--date", arguments->date, "A day of the plan, YYYY-MM-DD; else today");
+  add_ramp_options(command, arguments->ramp);
+  command.add_option("--date", arguments->date, "A day of the plan, YYYY-MM-DD; else today")
+      ->type_name("DATE");
   command.footer("Example: slowdawn why \"staghorn thicket\" reef.tank.json --date 2026-12-05");
   return [arguments](const Console& console) {
     const bool json = arguments->common.json;
     std::string group_name;
     for (const std::string& word : arguments->words) {
+      if (word.empty()) continue;
       std::string& target = word.ends_with(".json") ? arguments->common.tank : group_name;
       if (!target.empty()) {
         return report_usage(console, json, "\"" + word + "\" is one word too many",
@@ -72,7 +80,9 @@ RunCommand add_why_command(CLI::App& command) {
     }
     auto tank = load_tank(console, arguments->common);
     if (!tank) return tank.error();
-    const auto loaded = plan_tank(console, json, std::move(*tank));
+    auto varied = with_options(console, json, std::move(*tank), arguments->ramp);
+    if (!varied) return varied.error();
+    const auto loaded = plan_tank(console, json, std::move(*varied));
     if (!loaded) return loaded.error();
     const PlannedRamp ramp = loaded->view();
     const TextStyle style = style_of(console, arguments->common);

@@ -5,13 +5,16 @@ namespace slowdawn {
 
 double adaptation_per_day(double tau_days) { return -std::expm1(-1.0 / tau_days); }
 
+AdaptationRates::AdaptationRates(const Tolerance& tolerance)
+    : up(adaptation_per_day(tolerance.tau_up_days)),
+      down(adaptation_per_day(tolerance.tau_down_days)) {}
+
 Acclimation after_day(const Acclimation& used_to, const Exposure& day,
-                      const Tolerance& tolerance) {
-  const auto share = [&](bool rises) {
-    return adaptation_per_day(rises ? tolerance.tau_up_days : tolerance.tau_down_days);
-  };
-  return {used_to.dose + share(day.dose > used_to.dose) * (day.dose - used_to.dose),
-          used_to.peak + share(day.peak > used_to.peak) * (day.peak - used_to.peak)};
+                      const AdaptationRates& rates) {
+  const double dose_share = day.dose > used_to.dose ? rates.up : rates.down;
+  const double peak_share = day.peak > used_to.peak ? rates.up : rates.down;
+  return {used_to.dose + dose_share * (day.dose - used_to.dose),
+          used_to.peak + peak_share * (day.peak - used_to.peak)};
 }
 
 double ratio_uncertainty(Readings readings, const MeterAccuracy& meter) {

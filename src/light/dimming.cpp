@@ -6,11 +6,11 @@ namespace slowdawn {
 
 Result<DimmingCurve> DimmingCurve::through(std::span<const std::pair<Percent, Percent>> pairs) {
   std::vector<Knot> knots{{0.0, 0.0, 0.0}};
-  for (const auto& [drive, output] : pairs) {
-    const Knot knot{drive.fraction(), output.fraction(), 0.0};
-    const bool is_end = (knot.drive == 0.0 && knot.output == 0.0) ||
-                        (knot.drive == 1.0 && knot.output == 1.0);
-    if (is_end) continue;
+  for (std::size_t i = 0; i < pairs.size(); ++i) {
+    const Knot knot{pairs[i].first.fraction(), pairs[i].second.fraction(), 0.0};
+    const bool is_start = i == 0 && knot.drive == 0.0 && knot.output == 0.0;
+    const bool is_end = i + 1 == pairs.size() && knot.drive == 1.0 && knot.output == 1.0;
+    if (is_start || is_end) continue;
     if (knot.drive <= knots.back().drive || knot.output <= knots.back().output ||
         knot.drive >= 1.0 || knot.output >= 1.0) {
       return fault("the dimming pairs do not rise",
@@ -32,8 +32,8 @@ Result<DimmingCurve> DimmingCurve::through(std::span<const std::pair<Percent, Pe
     // Secants of rising pairs are all positive, so the mean is defined.
     const double weight_before = 2.0 * width(i) + width(i - 1);
     const double weight_after = width(i) + 2.0 * width(i - 1);
-    knots[i].slope = (weight_before + weight_after) /
-                     (weight_before / secant(i - 1) + weight_after / secant(i));
+    knots[i].slope =
+        (weight_before + weight_after) / (weight_before / secant(i - 1) + weight_after / secant(i));
   }
   return DimmingCurve{std::move(knots)};
 }

@@ -47,9 +47,8 @@ void LitDay::add_moments(std::span<const LightCourse> lights, std::span<const Pe
       const Photoperiod& course = lights[j].photoperiod;
       const double fraction =
           side == Side::before ? course.fraction_before(minute) : course.fraction_after(minute);
-      outputs_.push_back(dials[j].percent() > 0.0
-                             ? lights[j].dimming.output(dials[j] * fraction)
-                             : 0.0);
+      outputs_.push_back(dials[j].percent() > 0.0 ? lights[j].dimming.output(dials[j] * fraction)
+                                                  : 0.0);
     }
   };
   // Between two corners every light moves one way. Where none rises while
@@ -59,8 +58,8 @@ void LitDay::add_moments(std::span<const LightCourse> lights, std::span<const Pe
     bool falls = false;
     for (std::size_t j = 0; j < lights.size(); ++j) {
       if (dials[j].percent() <= 0.0) continue;
-      const double change = lights[j].photoperiod.fraction_before(right) -
-                            lights[j].photoperiod.fraction_after(left);
+      const double change =
+          lights[j].photoperiod.fraction_before(right) - lights[j].photoperiod.fraction_after(left);
       rises = rises || change > 0.0;
       falls = falls || change < 0.0;
     }

@@ -41,8 +41,7 @@ Eigen::VectorXd solve_non_negative_least_squares(const Eigen::MatrixXd& a,
     if (best == n) return x;
     free[best] = true;
 
-    for (Eigen::VectorXd candidate = solve_free(a, b, free);;
-         candidate = solve_free(a, b, free)) {
+    for (Eigen::VectorXd candidate = solve_free(a, b, free);; candidate = solve_free(a, b, free)) {
       // How far from x toward the candidate everything stays non-negative.
       double share = 1.0;
       for (std::size_t j = 0; j < n; ++j) {

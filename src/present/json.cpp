@@ -73,22 +73,36 @@ Json value_or_null(const std::optional<Value>& value) {
   return *value;
 }
 
+/// An object from its members. The long lists of a plan are made this way: a
+/// braced list of pairs makes and throws away an array for every member.
+template <class... Members>
+Json object_of(Members&&... members) {
+  Json made = Json::object();
+  auto& list = made.get_ref<Json::object_t&>();
+  list.reserve(sizeof...(members));
+  (list.emplace_back(std::forward<Members>(members)), ...);
+  return made;
+}
+using Member = std::pair<const std::string, Json>;
+
 Json day_json(const PlannedRamp& ramp, std::size_t number) {
   const PlanDay& day = ramp.plan.days[number];
   Json groups = Json::array();
+  groups.get_ref<Json::array_t&>().reserve(day.groups.size());
   for (std::size_t g = 0; g < day.groups.size(); ++g) {
     const GroupDay& group = day.groups[g];
-    groups.push_back({{"name", ramp.tank.groups[g].name},
-                      {"spot", ramp.tank.spots[ramp.tank.groups[g].spot_of_ramp()].name},
-                      {"dose", group.exposure.dose.mol_m2_d()},
-                      {"peak", group.exposure.peak.umol_m2_s()},
-                      {"acclimated_dose", group.state.used_to.dose.mol_m2_d()},
-                      {"acclimated_peak", group.state.used_to.peak.umol_m2_s()}});
+    groups.push_back(
+        object_of(Member("name", ramp.tank.groups[g].name),
+                  Member("spot", ramp.tank.spots[ramp.tank.groups[g].spot_of_ramp()].name),
+                  Member("dose", group.exposure.dose.mol_m2_d()),
+                  Member("peak", group.exposure.peak.umol_m2_s()),
+                  Member("acclimated_dose", group.state.used_to.dose.mol_m2_d()),
+                  Member("acclimated_peak", group.state.used_to.peak.umol_m2_s())));
   }
-  return {{"date", to_iso(ramp.date(number))},
-          {"dials", to_json(ramp, ramp.setting(day.setting))},
-          {"held_by", to_json(ramp, day.held_by)},
-          {"groups", std::move(groups)}};
+  return object_of(Member("date", to_iso(ramp.date(number))),
+                   Member("dials", to_json(ramp, ramp.setting(day.setting))),
+                   Member("held_by", to_json(ramp, day.held_by)),
+                   Member("groups", std::move(groups)));
 }
 
 Json outcome_json(const PlannedRamp& ramp, std::size_t g) {
@@ -149,8 +163,8 @@ Json profile_json(const Profile& profile) {
 }
 
 Json finding_json(const Finding& finding) {
-  return {{"file", finding.place.file},     {"line", finding.place.line},
-          {"column", finding.place.column}, {"error", finding.what},
+  return {{"file", finding.place.file},       {"line", finding.place.line},
+          {"column", finding.place.column},   {"error", finding.what},
           {"pointer", finding.place.pointer}, {"hint", finding.hint}};
 }
 
@@ -160,8 +174,7 @@ std::string findings_json(const Findings& findings) {
   Json errors = Json::array();
   for (const Finding& finding : findings) errors.push_back(finding_json(finding));
   // A file's name or content may be no UTF-8; that must not hide the error.
-  return Json{{"errors", std::move(errors)}}.dump(1, ' ', false,
-                                                  Json::error_handler_t::replace) +
+  return Json{{"errors", std::move(errors)}}.dump(1, ' ', false, Json::error_handler_t::replace) +
          "\n";
 }
 
@@ -173,15 +186,12 @@ std::string plan_json(const PlannedRamp& ramp) {
   for (std::size_t g = 0; g < plan.groups.size(); ++g) groups.push_back(outcome_json(ramp, g));
   Json notes = Json::array();
   for (const PlanNote& note : plan.notes) notes.push_back(note_text(ramp, note));
-  return print({{"format", "slowdawn-plan/1"},
-                {"tank", ramp.tank.name},
-                {"start", to_iso(ramp.start)},
-                {"status", status_key(plan.status)},
-                {"reaches_goal", date_or_null(ramp, plan.goal_day)},
-                {"settled", date_or_null(ramp, plan.settled_day)},
-                {"days", std::move(days)},
-                {"groups", std::move(groups)},
-                {"notes", std::move(notes)}});
+  return print(object_of(
+      Member("format", "slowdawn-plan/1"), Member("tank", ramp.tank.name),
+      Member("start", to_iso(ramp.start)), Member("status", status_key(plan.status)),
+      Member("reaches_goal", date_or_null(ramp, plan.goal_day)),
+      Member("settled", date_or_null(ramp, plan.settled_day)), Member("days", std::move(days)),
+      Member("groups", std::move(groups)), Member("notes", std::move(notes))));
 }
 
 std::string today_json(const PlannedRamp& ramp, const TodayView& view) {

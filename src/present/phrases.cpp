@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/text.hpp>
@@ -63,6 +64,40 @@ std::string cap_phrase(Cap cap) {
   return "";
 }
 
+std::string cap_reason(Cap cap, const RampGroup& group) {
+  const Tolerance& t = group.tolerance;
+  switch (cap) {
+    case Cap::dose_pace:
+      return "its dose may rise by " + to_text(t.weekly_rise) + " in a week at the most";
+    case Cap::peak_pace:
+      return "its peak may rise by " + to_text(t.weekly_rise) + " in a week at the most";
+    case Cap::dose_headroom:
+      return "its dose may lie " + to_text(t.headroom) + " over what it is used to at the most";
+    case Cap::peak_headroom:
+      return "its peak may lie " + to_text(t.headroom) + " over what it is used to at the most";
+    case Cap::dose_band:
+      return fmt::format("its dose may not pass {}, the high end of its band or what it had before",
+                         to_text(std::max(t.dose_band.high, group.before.dose)));
+    case Cap::peak_ceiling:
+      return fmt::format("its peak may not pass {}, its ceiling or what it had before",
+                         to_text(std::max(t.peak_ceiling, group.before.peak)));
+    case Cap::dose_floor:
+      return "one step may not take more than " + to_text(t.floor) + " off what it is used to";
+    case Cap::check_in: return "its last check-in asks for patience";
+  }
+  return "";
+}
+
+std::string over_text(double ratio) {
+  if (!std::isfinite(ratio)) return "over the";
+  if (ratio < 2.0) return trimmed(100.0 * (ratio - 1.0), ratio < 1.001 ? 3 : 1) + " % over the";
+  return ratio_text(ratio) + " times the";
+}
+
+std::string days_text(std::size_t days) {
+  return days == 1 ? "1 day" : fmt::format("{} days", days);
+}
+
 std::string setting_text(const PlannedRamp& ramp, const Setting& setting) {
   std::string text;
   for (std::size_t j = 0; j < setting.size(); ++j) {
@@ -124,14 +159,14 @@ std::string fit_text(BandFit fit) {
 std::string note_text(const PlannedRamp& ramp, const PlanNote& note) {
   const std::string group =
       ramp.plan.groups.empty() ? "" : to_safe_text(ramp.setup.problem.groups[note.group].name);
-  const std::string times = ratio_text(note.breach.ratio);
+  const std::string over = over_text(note.breach.ratio);
   const std::string first = setting_text(ramp, ramp.setting(0));
   switch (note.kind) {
     case PlanNote::Kind::no_safe_opening:
       return fmt::format(
-          "No setting is safe on the first day: even {} would bring {} to {} times the {}. Start it "
-          "in a dimmer spot or under a shade, raise the light, or lower the dial's \"lowest\".",
-          first, group, times, cap_phrase(note.breach.cap));
+          "No setting is safe on the first day: even with {}, {} would be {} {}. Start it in a "
+          "dimmer spot or under a shade, mount the light higher, or dial lower if the light can.",
+          first, group, over, cap_phrase(note.breach.cap));
     case PlanNote::Kind::stays_at_first_setting:
       return fmt::format(
           "From {} on even {} is more than {} bears ({}); the plan stays there. A dimmer spot or a "
@@ -139,15 +174,15 @@ std::string note_text(const PlannedRamp& ramp, const PlanNote& note) {
           to_iso(ramp.date(note.day)), first, group, cap_phrase(note.breach.cap));
     case PlanNote::Kind::held_by_limit:
       return fmt::format(
-          "Held short of the goal for good by {}: the next setting would be {} times the {}. It "
-          "goes on with {} in a dimmer spot, or with a lower goal.",
-          group, times, cap_phrase(note.breach.cap), group);
+          "Held short of the goal for good by {}: the next setting would be {} {}. It goes on with "
+          "{} in a dimmer spot, or with a lower goal.",
+          group, over, cap_phrase(note.breach.cap), group);
     case PlanNote::Kind::dial_too_coarse:
       return fmt::format(
-          "Held because the dial is too coarse here: the next setting would bring {} to {} times "
-          "what it may reach from the present one. A finer \"step\", a lower \"lowest\", a higher "
-          "mounting or a shade would help.",
-          group, times);
+          "Held because the dial is too coarse here: for {} the next setting is {} headroom above "
+          "the present one. A finer \"step\", a higher mounting of the light or a shade would "
+          "help.",
+          group, over);
     case PlanNote::Kind::ran_out_of_days:
       return ramp.plan.goal_day
                  ? "The goal is reached, but not every group is used to it by day 365, the last "

@@ -16,8 +16,8 @@ std::string headline(const PlannedRamp& ramp, const TextStyle& style) {
   const std::string last = setting_text(ramp, ramp.setting_of_day(plan.days.size() - 1));
   std::string text = fmt::format("{}: {} on {}, ", tank, first, to_iso(ramp.date(0)));
   if (plan.goal_day) {
-    text += fmt::format("{} on {} (day {}).", last, to_iso(ramp.date(*plan.goal_day)),
-                        *plan.goal_day);
+    text +=
+        fmt::format("{} on {} (day {}).", last, to_iso(ramp.date(*plan.goal_day)), *plan.goal_day);
   } else {
     text += fmt::format("then up to {}, and no further.", last);
   }
@@ -30,36 +30,48 @@ std::string summary(const PlannedRamp& ramp, const TextStyle& style) {
   const auto line = [&](std::string_view label, const std::string& words) {
     return wrap(words, style, "  " + fit_left(label, 14), std::string(16, ' '));
   };
-  const std::string goal =
-      setting_text(ramp, ramp.setting(ramp.setup.problem.path.goal));
-  std::string text = line("goal", plan.goal_day ? goal + ", reached on " +
-                                                      to_iso(ramp.date(*plan.goal_day))
-                                                : goal + ", not reached");
+  const std::string goal = setting_text(ramp, ramp.setting(ramp.setup.problem.path.goal));
+  std::string text =
+      line("goal", plan.goal_day ? goal + ", reached on " + to_iso(ramp.date(*plan.goal_day))
+                                 : goal + ", not reached");
   text += line("settled", plan.settled_day ? to_iso(ramp.date(*plan.settled_day)) +
                                                  ": every group is then used to its light"
                                            : "not by the end of the plan");
-  std::string holds;
-  for (const Hold& hold : summarize_holds(plan)) {
-    if (!holds.empty()) holds += "; ";
-    holds += fmt::format("{}, {}, on {} days",
-                         to_safe_text(ramp.setup.problem.groups[hold.group].name),
-                         cap_phrase(hold.cap), hold.days);
+  const std::vector<Hold> holds = summarize_holds(plan);
+  if (holds.empty()) return text;
+  std::string list;
+  for (const Hold& hold : holds) {
+    if (!list.empty()) list += "; ";
+    list += fmt::format("{}, {}, on {}", to_safe_text(ramp.setup.problem.groups[hold.group].name),
+                        cap_phrase(hold.cap), days_text(hold.days));
   }
-  if (!holds.empty()) text += line("held by", holds);
+  text += line("held up by", list);
+  const RampGroup& longest = ramp.setup.problem.groups[holds.front().group];
+  text +=
+      line("because", to_safe_text(longest.name) + ": " + cap_reason(holds.front().cap, longest));
   return text;
 }
 
 std::string steps(const PlannedRamp& ramp, const TextStyle& style) {
   using Align = TextTable::Align;
-  TextTable table{
-      {{"dial", Align::left}, {"from", Align::left}, {"day", Align::right}, {"days", Align::right},
-       {"why not further", Align::left}}};
+  constexpr std::size_t widest_name = 14;
+  std::vector<TextTable::Column> columns{
+      {"from", Align::left}, {"day", Align::right}, {"days", Align::right}};
+  for (std::size_t j = 0; j < ramp.setup.path_lights.size(); ++j) {
+    const std::string name = to_safe_text(ramp.light_name(j));
+    columns.push_back(
+        {display_width(name) > widest_name ? fit_left(name, widest_name) : name, Align::right});
+  }
+  columns.push_back({"held up by", Align::left});
+  TextTable table{std::move(columns)};
   for (const Step& step : list_steps(ramp.plan)) {
     const auto& held_by = ramp.plan.days[step.first_day].held_by;
-    table.add({setting_text(ramp, ramp.setting_of_day(step.first_day)),
-               to_iso(ramp.date(step.first_day)), std::to_string(step.first_day),
-               std::to_string(step.last_day - step.first_day + 1),
-               held_by ? held_by_text(ramp, *held_by) : "the goal"});
+    std::vector<std::string> cells{to_iso(ramp.date(step.first_day)),
+                                   std::to_string(step.first_day),
+                                   std::to_string(step.last_day - step.first_day + 1)};
+    for (const Percent dial : ramp.setting_of_day(step.first_day)) cells.push_back(to_text(dial));
+    cells.push_back(held_by ? held_by_text(ramp, *held_by) : "(the goal)");
+    table.add(std::move(cells));
   }
   return table.to_text(style);
 }
@@ -69,12 +81,12 @@ std::string corals(const PlannedRamp& ramp, const TextStyle& style) {
   TextTable table{{{"group", Align::left},
                    {"before", Align::right},
                    {"day 0", Align::right},
-                   {"last day", Align::right},
+                   {"last", Align::right},
                    {"goal", Align::right},
                    {"band", Align::right},
-                   {"at last", Align::left},
-                   {"lowest", Align::right},
-                   {"days below", Align::right}}};
+                   {"last is", Align::left},
+                   {"least", Align::right},
+                   {"under", Align::right}}};
   const Plan& plan = ramp.plan;
   for (std::size_t g = 0; g < plan.groups.size(); ++g) {
     const RampGroup& group = ramp.setup.problem.groups[g];
@@ -86,7 +98,7 @@ std::string corals(const PlannedRamp& ramp, const TextStyle& style) {
                dose_on(plan.days.size() - 1), to_text(outcome.goal.dose),
                band_text(group.tolerance.dose_band), fit_text(*outcome.fit),
                fmt::format("{:.0f} %", 100.0 * *outcome.lowest_share),
-               std::to_string(outcome.days_below_band)});
+               outcome.days_below_band == 0 ? "-" : fmt::format("{} d", outcome.days_below_band)});
   }
   return table.to_text(style);
 }
@@ -101,8 +113,9 @@ std::string plan_text(const PlannedRamp& ramp, const TextStyle& style) {
     for (std::size_t j = 0; j < ramp.setup.path_lights.size(); ++j) {
       text += staircase_text(ramp, j, style) + "\n";
     }
-    text += "Doses, mol m-2 d-1; lowest is the share of the old dose that is left at\n"
-            "the least, days below how long the dose is under the band\n\n";
+    text +=
+        "Doses in mol m-2 d-1. least: the share of its old dose that a group is left\n"
+        "with at the least; under: how long its dose is under its band\n\n";
     text += corals(ramp, style);
   }
   if (!ramp.plan.notes.empty()) {
@@ -111,9 +124,11 @@ std::string plan_text(const PlannedRamp& ramp, const TextStyle& style) {
       text += wrap(note_text(ramp, note), style, "  - ", "    ");
     }
   }
-  text += "\n" + wrap("The caps behind this plan are cautious choices, not proven limits. Watch the "
-                      "corals; they know better.",
-                      style);
+  text += "\n" + wrap(
+                     "The caps behind this plan are cautious choices, not proven limits. Watch the "
+                     "corals; they know better.",
+                     style);
+  if (has_days) text += "Why a day is as it is: slowdawn why --date DATE\n";
   return text;
 }
 

@@ -22,10 +22,9 @@ std::string staircase_text(const PlannedRamp& ramp, std::size_t light_column,
     dials.push_back(ramp.setting_of_day(c * days_per_column)[light_column].percent());
   }
   const double top = *std::max_element(dials.begin(), dials.end());
-  std::string text = fmt::format("{}, % of its dial; a column is {}\n",
-                                 to_safe_text(ramp.light_name(light_column)),
-                                 days_per_column == 1 ? std::string{"a day"}
-                                                      : fmt::format("{} days", days_per_column));
+  std::string text = fmt::format(
+      "{}, % of its dial; a column is {}\n", to_safe_text(ramp.light_name(light_column)),
+      days_per_column == 1 ? std::string{"a day"} : fmt::format("{} days", days_per_column));
   if (top <= 0.0) return text + "  off all the while\n";
   const auto height = [&](double dial) { return static_cast<int>(std::ceil(rows * dial / top)); };
   for (int row = rows; row >= 1; --row) {

@@ -119,8 +119,8 @@ std::string TextTable::to_text(const TextStyle& style) const {
     for (std::size_t c = 0; c < columns_.size(); ++c) {
       const std::string& cell = cell_of(c);
       if (c > 0) line += std::string(gap, ' ');
-      line += columns_[c].align == Align::left ? fit_left(cell, widths[c])
-                                               : fit_right(cell, widths[c]);
+      line +=
+          columns_[c].align == Align::left ? fit_left(cell, widths[c]) : fit_right(cell, widths[c]);
     }
     line.erase(line.find_last_not_of(' ') + 1);
     return line + "\n";

@@ -60,9 +60,9 @@ std::string in_plan(const PlannedRamp& ramp, const TodayView& view, const TextSt
   if (!changes.empty()) {
     std::string list;
     for (const std::string& change : changes) list += (list.empty() ? "" : ", ") + change;
-    text += wrap((view.day == 0 ? "Changed from before: " : "Changed since yesterday: ") + list +
-                     ".",
-                 style);
+    text +=
+        wrap((view.day == 0 ? "Changed from before: " : "Changed since yesterday: ") + list + ".",
+             style);
   }
   text += wrap(next_step(ramp, view.day), style);
   const auto& held_by = ramp.plan.days[view.day].held_by;
@@ -72,14 +72,16 @@ std::string in_plan(const PlannedRamp& ramp, const TodayView& view, const TextSt
     for (const Group& group : ramp.tank.groups) {
       names += (names.empty() ? "" : ", ") + to_safe_text(group.name);
     }
-    text += "\n" + wrap("Look at each group today, at the same hour as last time and with the "
-                        "polyps out: " +
-                            names + ".",
-                        style);
+    text += "\n" + wrap(
+                       "Look at each group today, at the same hour as last time and with the "
+                       "polyps out: " +
+                           names + ".",
+                       style);
   }
-  text += wrap("If one pales, closes or slimes more than is its habit, do not step up. Before you "
-               "blame the light, check temperature, salinity, alkalinity, flow and pests.",
-               style);
+  text += wrap(
+      "If one pales, closes or slimes more than is its habit, do not step up. Before you "
+      "blame the light, check temperature, salinity, alkalinity, flow and pests.",
+      style);
   return text;
 }
 
@@ -93,15 +95,15 @@ std::string today_text(const PlannedRamp& ramp, const TodayView& view, const Tex
   }
   std::string text = dial_lines(ramp, view.day, style) + "\n";
   const std::string end = to_iso(ramp.date(view.day));
-  text += wrap(ramp.plan.goal_day
-                   ? fmt::format("The ramp of {} is done: the goal was reached on {}, and the plan "
-                                 "ended on {}.",
-                                 to_safe_text(ramp.tank.name),
-                                 to_iso(ramp.date(*ramp.plan.goal_day)), end)
-                   : fmt::format("The plan of {} ended on {} short of its goal; `slowdawn plan` "
-                                 "says why.",
-                                 to_safe_text(ramp.tank.name), end),
-               style);
+  text += wrap(
+      ramp.plan.goal_day
+          ? fmt::format("The ramp of {} is done: the goal was reached on {}, and the plan "
+                        "ended on {}.",
+                        to_safe_text(ramp.tank.name), to_iso(ramp.date(*ramp.plan.goal_day)), end)
+          : fmt::format("The plan of {} ended on {} short of its goal; `slowdawn plan` "
+                        "says why.",
+                        to_safe_text(ramp.tank.name), end),
+      style);
   return text;
 }
 

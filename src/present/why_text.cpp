@@ -17,7 +17,7 @@ std::string formula(Cap cap, const RampGroup& group, const GroupState& state) {
       return fmt::format("max(L {}, A {})", fine(state.allowance.dose), fine(used.dose));
     case Cap::dose_headroom: return fmt::format("A {} + {}", fine(used.dose), to_text(t.headroom));
     case Cap::dose_band:
-      return fmt::format("max(band's high end {}, before {})", fine(t.dose_band.high),
+      return fmt::format("max(band {}, before {})", fine(t.dose_band.high),
                          fine(group.before.dose));
     case Cap::dose_floor: return fmt::format("A {} - {}", fine(used.dose), to_text(t.floor));
     case Cap::peak_pace:
@@ -34,18 +34,20 @@ std::string formula(Cap cap, const RampGroup& group, const GroupState& state) {
 std::string remedy(Cap cap, const Explanation& made) {
   std::string wait;
   if (made.days_to_next) {
-    wait = fmt::format("Time: after {} days at today's setting this group bears the next one. ",
-                       *made.days_to_next);
+    wait = fmt::format("Time: after {} at today's setting this group bears the next one. ",
+                       days_text(*made.days_to_next));
   }
   switch (cap) {
     case Cap::dose_pace:
     case Cap::peak_pace:
-      return wait + "Otherwise: a brisker pace (less cautious), a dimmer spot or a shade for this "
-                    "group meanwhile, or a smaller \"step\" of the dial.";
+      return wait +
+             "Otherwise: a brisker pace (less cautious), a dimmer spot or a shade for this "
+             "group meanwhile, or a smaller \"step\" of the dial.";
     case Cap::dose_headroom:
     case Cap::peak_headroom:
-      return wait + "Otherwise: a dimmer spot or a shade for this group meanwhile, or a smaller "
-                    "\"step\" of the dial.";
+      return wait +
+             "Otherwise: a dimmer spot or a shade for this group meanwhile, or a smaller "
+             "\"step\" of the dial.";
     case Cap::dose_band:
     case Cap::peak_ceiling:
       return "Waiting does not help here. A dimmer spot does, or a lower goal; for the peak also a "
@@ -61,8 +63,8 @@ template <class Kind>
 void add_row(TextTable& table, const CapLine<Kind>& line, const RampGroup& group,
              const GroupState& state, const std::optional<Breach>& binding) {
   std::string mark;
-  if (line.broken_now) mark = "over today";
-  if (line.broken_next) mark = line.cap == Cap::dose_floor ? "next is under" : "next is over";
+  if (line.broken_now) mark = "over now";
+  if (line.broken_next) mark = line.cap == Cap::dose_floor ? "under" : "over";
   if (binding && binding->cap == line.cap) mark = "BINDS";
   table.add({cap_key(line.cap), fine(line.now), line.next ? fine(*line.next) : "-",
              fine(line.limit), mark, formula(line.cap, group, state)});
@@ -93,10 +95,9 @@ std::string why_text(const PlannedRamp& ramp, std::size_t day, std::size_t group
   const auto line = [&](std::string_view label, const std::string& words) {
     text += wrap(words, style, "  " + fit_left(label, 16), std::string(18, ' '));
   };
-  line("spot", to_safe_text(
-                   ramp.tank.spots[ramp.tank.groups[group_number].spot_of_ramp()].name));
-  line("gets today", fmt::format("dose {}, peak {}", fine(made.exposure.dose),
-                                 fine(made.exposure.peak)));
+  line("spot", to_safe_text(ramp.tank.spots[ramp.tank.groups[group_number].spot_of_ramp()].name));
+  line("gets today",
+       fmt::format("dose {}, peak {}", fine(made.exposure.dose), fine(made.exposure.peak)));
   if (made.next_setting) {
     line("next setting", setting_text(ramp, ramp.setting(*made.next_setting)));
   }
@@ -112,11 +113,12 @@ std::string why_text(const PlannedRamp& ramp, std::size_t day, std::size_t group
                    {"next", Align::right},
                    {"limit", Align::right},
                    {"", Align::left},
-                   {"which is", Align::left}}};
+                   {"that is", Align::left}}};
   for (const auto& row : made.dose_caps) add_row(table, row, group, made.state, made.binding);
   for (const auto& row : made.peak_caps) add_row(table, row, group, made.state, made.binding);
   text += table.to_text(style);
-  if (made.binding) text += "\n" + wrap("What would loosen it. " + remedy(made.binding->cap, made), style);
+  if (made.binding)
+    text += "\n" + wrap("What would loosen it. " + remedy(made.binding->cap, made), style);
   return text;
 }
 

@@ -8,13 +8,16 @@ GroupState state_at_start(const RampGroup& group) {
   return {group.used_to, {group.used_to.dose, group.used_to.peak}};
 }
 
+DailyRates::DailyRates(const Tolerance& tolerance)
+    : adaptation(tolerance),
+      week(1.0 + tolerance.weekly_rise.fraction()),
+      day(std::pow(week, 1.0 / 7.0)) {}
+
 GroupState after_day(const GroupState& state, const Exposure& day, const Exposure& next,
-                     const Tolerance& tolerance) {
-  const double week = 1.0 + tolerance.weekly_rise.fraction();
-  const double one_day = std::pow(week, 1.0 / 7.0);
-  return {after_day(state.used_to, day, tolerance),
-          {std::min(one_day * state.allowance.dose, std::max(week * day.dose, next.dose)),
-           std::min(one_day * state.allowance.peak, std::max(week * day.peak, next.peak))}};
+                     const DailyRates& rates) {
+  return {after_day(state.used_to, day, rates.adaptation),
+          {std::min(rates.day * state.allowance.dose, std::max(rates.week * day.dose, next.dose)),
+           std::min(rates.day * state.allowance.peak, std::max(rates.week * day.peak, next.peak))}};
 }
 
 Limits compute_limits(const RampGroup& group, const GroupState& state) {

@@ -43,8 +43,8 @@ Explanation explain(const RampProblem& problem, const Plan& plan, std::size_t da
     made.next_setting = today.setting < goal ? today.setting + 1 : today.setting - 1;
     next = problem.exposure(*made.next_setting, group);
     made.binding = worst_breach(made.limits, *next, made.exposure);
-    made.days_to_next = count_days_to_next(problem, group, group_day.state, today.setting,
-                                           *made.next_setting);
+    made.days_to_next =
+        count_days_to_next(problem, group, group_day.state, today.setting, *made.next_setting);
   }
 
   const Exposure& now = made.exposure;

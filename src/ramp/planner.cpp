@@ -12,7 +12,10 @@ constexpr double settled_share = 0.05;
 class Walk {
  public:
   explicit Walk(const RampProblem& problem) : problem_(problem) {
-    for (const RampGroup& group : problem.groups) states_.push_back(state_at_start(group));
+    for (const RampGroup& group : problem.groups) {
+      states_.push_back(state_at_start(group));
+      rates_.emplace_back(group.tolerance);
+    }
   }
 
   Plan run() {
@@ -136,7 +139,7 @@ class Walk {
     for (std::size_t g = 0; g < problem_.groups.size(); ++g) {
       const RampGroup& group = problem_.groups[g];
       states_[g] = after_day(states_[g], problem_.exposure(setting_, group),
-                             problem_.exposure(brighter, group), group.tolerance);
+                             problem_.exposure(brighter, group), rates_[g]);
     }
   }
 
@@ -195,6 +198,7 @@ class Walk {
 
   const RampProblem& problem_;
   std::vector<GroupState> states_;
+  std::vector<DailyRates> rates_;
   std::size_t setting_ = 0;
   Plan plan_;
 };
@@ -215,8 +219,8 @@ std::optional<HeldBy::Group> find_worst_breach(const RampProblem& problem,
     const RampGroup& group = problem.groups[g];
     std::optional<Exposure> left;
     if (present) left = problem.exposure(*present, group);
-    const auto breach = worst_breach(compute_limits(group, states[g]),
-                                     problem.exposure(setting, group), left);
+    const auto breach =
+        worst_breach(compute_limits(group, states[g]), problem.exposure(setting, group), left);
     if (breach && (!worst || exceeds(breach->ratio, worst->breach.ratio))) {
       worst = HeldBy::Group{g, *breach};
     }

@@ -37,11 +37,10 @@ Result<Date> parse_date(std::string_view text) {
   using boost::gregorian::gregorian_calendar;
   using Year = boost::gregorian::greg_year;
   const bool has_month = month >= 1 && month <= 12;
-  const int days_in_month =
-      has_month ? gregorian_calendar::end_of_month_day(static_cast<Year>(
-                                                           static_cast<unsigned short>(year)),
-                                                       static_cast<unsigned short>(month))
-                : 0;
+  const int days_in_month = has_month ? gregorian_calendar::end_of_month_day(
+                                            static_cast<Year>(static_cast<unsigned short>(year)),
+                                            static_cast<unsigned short>(month))
+                                      : 0;
   if (!has_month || day < 1 || day > days_in_month) {
     std::string hint = "months go from 01 to 12";
     if (has_month) {
@@ -54,8 +53,8 @@ Result<Date> parse_date(std::string_view text) {
 }
 
 Result<double> parse_clock_time(std::string_view text) {
-  const bool is_time = has_form(text, "99:99") && to_int(text.substr(0, 2)) < 24 &&
-                       to_int(text.substr(3, 2)) < 60;
+  const bool is_time =
+      has_form(text, "99:99") && to_int(text.substr(0, 2)) < 24 && to_int(text.substr(3, 2)) < 60;
   if (!is_time) {
     return fault("\"" + std::string{text} + "\" is not a time of day",
                  "write HH:MM from 00:00 to 23:59, for example 09:30");

@@ -59,8 +59,8 @@ std::vector<JsonNode::Member> JsonNode::members() const {
 
 void JsonReader::add(std::vector<Found>& list, std::size_t offset, std::string pointer,
                      std::string what, std::string hint) {
-  list.push_back({offset,
-                  {document_.place(offset, std::move(pointer)), std::move(what), std::move(hint)}});
+  list.push_back(
+      {offset, {document_.place(offset, std::move(pointer)), std::move(what), std::move(hint)}});
 }
 
 void JsonReader::error(const JsonNode& node, std::string what, std::string hint) {
@@ -91,8 +91,7 @@ bool JsonReader::expect_object(const JsonNode& node, std::string_view what,
   bool is_good = true;
   for (const JsonMember& member : node.value().members) {
     if (std::find(keys.begin(), keys.end(), member.key) != keys.end()) continue;
-    error_at_key(node, member.key,
-                 "unknown key \"" + member.key + "\" in " + std::string{what},
+    error_at_key(node, member.key, "unknown key \"" + member.key + "\" in " + std::string{what},
                  hint_for_name(member.key, keys));
     is_good = false;
   }

@@ -57,8 +57,7 @@ std::optional<Result<Photoperiod>> read_points(JsonReader& reader, const JsonNod
 }
 
 std::optional<Photoperiod> read_photoperiod(JsonReader& reader, const JsonNode& node) {
-  static const std::vector<std::string> keys{"on", "off", "rise_minutes", "fall_minutes",
-                                             "points"};
+  static const std::vector<std::string> keys{"on", "off", "rise_minutes", "fall_minutes", "points"};
   if (!reader.expect_object(node, "a photoperiod", keys)) return std::nullopt;
   const auto points = node.find("points");
   if (points && node.value().members.size() > 1) {

@@ -112,8 +112,8 @@ void read_profile(JsonReader& reader, const JsonNode& node, ProfileForm form, Pr
   for (const std::string& key : all_keys()) {
     if (node.find(key)) continue;
     const auto& figures = profile_figure_keys();
-    const bool is_number = key != "light_class" &&
-                           std::find(figures.begin(), figures.end(), key) != figures.end();
+    const bool is_number =
+        key != "light_class" && std::find(figures.begin(), figures.end(), key) != figures.end();
     if (is_file || (form == ProfileForm::in_place && is_number)) {
       reader.error(node, "\"" + key + "\" is missing in the profile",
                    "for example " + example_of(key));

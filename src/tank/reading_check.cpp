@@ -74,12 +74,14 @@ class ReadingCheck {
       const std::string light_name = tank_.lights[light].name;
       const auto& mixed = fits_[spot].inseparable;
       if (std::find(mixed.begin(), mixed.end(), light) != mixed.end()) {
-        reader_.error(at, "the readings at \"" + spot_name + "\" do not tell \"" + light_name +
-                              "\" from the lights that were lit with it",
+        reader_.error(at,
+                      "the readings at \"" + spot_name + "\" do not tell \"" + light_name +
+                          "\" from the lights that were lit with it",
                       "read the spot once with \"" + light_name + "\" alone");
       } else {
-        reader_.error(at, "\"" + group.name + "\" needs a reading of \"" + light_name +
-                              "\" at \"" + spot_name + "\", and no survey has one",
+        reader_.error(at,
+                      "\"" + group.name + "\" needs a reading of \"" + light_name + "\" at \"" +
+                          spot_name + "\", and no survey has one",
                       "read PPFD there with \"" + light_name +
                           "\" lit, and write it into that light's survey");
       }

@@ -32,7 +32,7 @@ class TankReader {
 
  private:
   void read_all(const JsonNode& root) {
-    static const Names keys{"format", "name",    "units",  "water", "meter",
+    static const Names keys{"format", "name",  "units",   "water",  "meter",
                             "lights", "spots", "surveys", "groups", "ramp"};
     reader_.expect_object(root, "a tank file", keys);
     if (!root.is(JsonValue::Kind::object)) return;
@@ -61,8 +61,8 @@ class TankReader {
     group_nodes_ = require_list(root, "groups", "groups");
     read_names(group_nodes_, "group");
     for (const JsonNode& node : group_nodes_) read_group(node);
-    const auto ramp =
-        reader_.require(root, "ramp", "\"ramp\": {\"from\": {\"tubes\": 100}, \"to\": "
+    const auto ramp = reader_.require(root, "ramp",
+                                      "\"ramp\": {\"from\": {\"tubes\": 100}, \"to\": "
                                       "{\"bars\": 85}, \"start\": \"2026-12-01\"}");
     if (ramp && has_lights) read_ramp(*ramp);
   }
@@ -84,9 +84,7 @@ class TankReader {
     cm_per_unit_ = 2.54;
   }
 
-  std::string length_key(std::string_view what) const {
-    return std::string{what} + length_suffix_;
-  }
+  std::string length_key(std::string_view what) const { return std::string{what} + length_suffix_; }
 
   std::optional<double> read_length(const JsonNode& object, std::string_view what, double low) {
     const auto node = object.find(length_key(what));
@@ -285,7 +283,10 @@ class TankReader {
     const Names names = profiles_.names();
     const auto number = reader_.read_name(node, "profile", names);
     if (!number) return;
-    profile = profiles_.find(names[*number]).value();
+    // Many groups share a profile; it is parsed once.
+    auto& known = known_profiles_[names[*number]];
+    if (!known) known = profiles_.find(names[*number]);
+    profile = known.value();
   }
 
   std::optional<Exposure> read_history(const JsonNode& node) {
@@ -355,9 +356,10 @@ class TankReader {
       const auto from = ramp.from.find(light);
       const bool was_dark = from != ramp.from.end() && from->second.percent() == 0.0;
       if (was_dark && goal.percent() > 0.0 && !ramp.lights_change()) {
-        reader_.warn(node, "\"" + light_names_[light] +
-                               "\" stands at 0 in \"from\", so it counts as a light that the "
-                               "corals are used to",
+        reader_.warn(node,
+                     "\"" + light_names_[light] +
+                         "\" stands at 0 in \"from\", so it counts as a light that the "
+                         "corals are used to",
                      "leave it out of \"from\" if they have not lived under it");
       }
     }
@@ -365,6 +367,7 @@ class TankReader {
 
   JsonReader reader_;
   const ProfileShelf& profiles_;
+  std::map<std::string, std::optional<Profile>> known_profiles_;
   Tank tank_;
   Names light_names_;
   Names spot_names_;

@@ -201,7 +201,7 @@ TEST(PathOfTwoLights, GoesThroughTheBaseWhereOnlyOneGoesDown) {
   EXPECT_EQ(path.goal, path.settings.size() - 1);
 }
 
-// What design.md, "Path", says, worked out by search instead of rounding.
+// The rules of make_path, worked out by search instead of rounding.
 class NaivePath {
  public:
   explicit NaivePath(const std::vector<PathLight>& lights) : lights_(lights) {

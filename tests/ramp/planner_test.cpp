@@ -73,12 +73,14 @@ TEST(PlanOpening, StopsBeforeTheFirstUnsafeSettingEvenIfALaterOneIsSafe) {
   EXPECT_EQ(plan.days.front().setting, 0U);
 }
 
-TEST(PlanOpening, CountsTheFloorForNoGroup) {
+TEST(PlanOpening, DoesNotCountTheFloor) {
+  // From 7.0 to 5.0 would be a step under 0.8 A = 6.4, but nothing was lit yet.
   Tolerance tolerance = wide_tolerance();
   tolerance.floor = percent(20.0);
-  const Plan plan = compute_plan(problem_with_fine_dial(20, group_from(10.0, tolerance)));
+  const Plan plan =
+      compute_plan(problem_with_doses({7.0, 5.0, 6.0}, 2, group_from(8.0, tolerance)));
   EXPECT_EQ(plan.goal_day, 0U);
-  EXPECT_NEAR(*plan.groups[0].lowest_share, 0.2, rounding);
+  EXPECT_NEAR(*plan.groups[0].lowest_share, 0.75, rounding);
 }
 
 TEST(PlanOpening, IsTheBaseWhereTheLightsStay) {
@@ -340,6 +342,19 @@ TEST(PlanHeld, NotByAStepOfJustTheHeadroom) {
   EXPECT_EQ(plan.status, PlanStatus::reaches_goal);
   // 1.15^(n/7) reaches 1.3 after 13.1 days.
   EXPECT_EQ(plan.goal_day, 14U);
+}
+
+TEST(PlanHeld, AsSoonAsTheNextSettingIsOverTheHeadroomAboveThePresentOne) {
+  // The next dose is 1.33 times the present one. The group is used to 5.2 still,
+  // so 1.3 A would allow it for some days; the rule looks at the present setting
+  // alone and holds at once, which is the cautious side.
+  RampProblem problem = from_base(problem_with_doses({5.0, 6.65}, 1, group_from(5.2)), 0);
+  problem.groups[0].tolerance.weekly_rise = percent(300.0);
+  problem.groups[0].tolerance.tau_down_days = 100.0;
+  const Plan plan = compute_plan(problem);
+  EXPECT_EQ(plan.status, PlanStatus::held);
+  EXPECT_EQ(plan.days.size(), 1U);
+  EXPECT_TRUE(has_note(plan, PlanNote::Kind::dial_too_coarse));
 }
 
 TEST(PlanHeld, AfterTheLastDayOfAYear) {

@@ -29,8 +29,18 @@ struct Acclimation {
 /// tau_days: > 0.
 double adaptation_per_day(double tau_days);
 
+/// adaptation_per_day of a tolerance's two time constants; worked out once, it
+/// serves for all days.
+struct AdaptationRates {
+  // Implicit: a tolerance will do where the speed does not matter.
+  AdaptationRates(const Tolerance& tolerance);
+  double up;
+  double down;
+};
+
 /// Equation (1): what a group is used to after one more day.
-Acclimation after_day(const Acclimation& used_to, const Exposure& day, const Tolerance& tolerance);
+Acclimation after_day(const Acclimation& used_to, const Exposure& day,
+                      const AdaptationRates& rates);
 
 /// How good a meter's readings are.
 struct MeterAccuracy {

@@ -19,8 +19,8 @@ class DimmingCurve {
   DimmingCurve() : DimmingCurve(std::vector<Knot>{{0.0, 0.0, 1.0}, {1.0, 1.0, 1.0}}) {}
 
   /// Through measured (drive, output) pairs.
-  /// pairs: both in (0, 100) and strictly rising; (0, 0) and (100, 100) may be
-  ///   among them and are added where they are not.
+  /// pairs: both in (0, 100) and strictly rising; (0, 0) may stand first and
+  ///   (100, 100) last, and are added where they do not.
   /// Errors: pairs that do not rise, or lie outside 0 to 100.
   /// accuracy: equals Boost.Math 1.74's interpolators::pchip to rounding. That
   ///   class refuses fewer than four knots, and one measured pair makes three,

@@ -20,6 +20,13 @@ std::string cap_key(Cap cap);
 /// "pace of its dose" and so on.
 std::string cap_phrase(Cap cap);
 
+/// What the cap asks of the group, as half a sentence.
+std::string cap_reason(Cap cap, const RampGroup& group);
+/// "1.4 % over the", "2.31 times the".
+std::string over_text(double ratio);
+/// "1 day", "12 days".
+std::string days_text(std::size_t days);
+
 /// "bars 34 %, blues 20 %".
 std::string setting_text(const PlannedRamp& ramp, const Setting& setting);
 /// The same for dials by light of the tank.

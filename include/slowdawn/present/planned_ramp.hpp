@@ -16,9 +16,7 @@ struct PlannedRamp {
   Date start;
 
   Date date(std::size_t day) const { return days_after(start, day); }
-  const Setting& setting(std::size_t number) const {
-    return setup.problem.path.settings[number];
-  }
+  const Setting& setting(std::size_t number) const { return setup.problem.path.settings[number]; }
   const Setting& setting_of_day(std::size_t day) const { return setting(plan.days[day].setting); }
   const std::string& light_name(std::size_t column) const {
     return tank.lights[setup.path_lights[column]].name;

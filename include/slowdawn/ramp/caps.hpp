@@ -55,11 +55,21 @@ struct GroupState {
 
 GroupState state_at_start(const RampGroup& group);
 
+/// What equation (4) and the acclimation need of a tolerance, worked out once.
+struct DailyRates {
+  // Implicit: a tolerance will do where the speed does not matter.
+  DailyRates(const Tolerance& tolerance);
+  AdaptationRates adaptation;
+  /// 1 + w, and its seventh root.
+  double week;
+  double day;
+};
+
 /// Acclimation equation (1) and equation (4) over one day.
 /// day: what the group got. next: what the next brighter setting would bring
 ///   it, or `day` at the path's end.
 GroupState after_day(const GroupState& state, const Exposure& day, const Exposure& next,
-                     const Tolerance& tolerance);
+                     const DailyRates& rates);
 
 /// Every cap of a group on a day, as an amount.
 struct Limits {

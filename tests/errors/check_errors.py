@@ -1,0 +1,267 @@
+#!/usr/bin/python3
+"""The gallery of errors: what the program says to each wrong file and command.
+
+    check_errors.py PROGRAM [--update]
+
+A case is a tank file of this folder, NAME.tank.json, which `check` must refuse, or
+an entry of COMMANDS below. What the program must write to standard error stands in
+NAME.expected; --update rewrites those files. Every case is also run with --json,
+which must say the same. Exit code 1 if anything differs.
+"""
+
+import argparse
+import difflib
+import json
+import os
+import pathlib
+import re
+import subprocess
+import sys
+import tempfile
+from dataclasses import dataclass, field
+
+HERE = pathlib.Path(__file__).resolve().parent
+GOOD = (HERE / "good" / "stairwell.tank.json").read_bytes()
+WRONG, NO_ACCESS = 2, 3
+
+PLACE = re.compile(r"^(?P<file>.+?):(?P<line>\d+):(?P<column>\d+): error: (?P<error>.+) "
+                   r"\(at (?P<pointer>the top|/.*)\)$")
+NO_PLACE = re.compile(r"^(?P<file>.+?): error: (?P<error>.+)$")
+CRASH = ["terminate called", "what():", "Assertion", "Segmentation", "core dumped",
+         "Sanitizer", "runtime error", "fault of the program itself", "nlohmann",
+         "[json.exception", "std::"]
+
+
+@dataclass
+class Case:
+    name: str
+    arguments: list
+    code: int = WRONG
+    # Whether every message has a line, a column and a pointer.
+    has_place: bool = True
+    # What stands in the folder the program is run in; without it, this folder.
+    files: dict = field(default_factory=dict)
+    environment: dict = field(default_factory=dict)
+
+
+def without(text, part, instead=b""):
+    assert text.count(part) == 1, part
+    return text.replace(part, instead)
+
+
+def nested(levels):
+    return b"[" * levels + b"]" * levels + b"\n"
+
+
+def profile(name, leave_out=()):
+    text = (HERE.parent.parent / "profiles" / "acropora.json").read_text(encoding="utf-8")
+    made = {**json.loads(text), "name": name}
+    made["basis"] = {key: value for key, value in made["basis"].items() if key not in leave_out}
+    return json.dumps(made, indent=2).encode()
+
+
+TANK = {"reef.tank.json": GOOD}
+
+
+def usage(name, *arguments, **more):
+    """A case of the command line: it has no place in a file."""
+    return Case(name, list(arguments), has_place=False, **{"files": TANK, **more})
+
+
+COMMANDS = [
+    # Files that are no text of a tank.
+    Case("nested_too_deep", ["check", "deep.tank.json"], files={"deep.tank.json": nested(65)}),
+    Case("nested_deep_enough_to_crash", ["check", "deep.tank.json"],
+         files={"deep.tank.json": nested(200000)}),
+    Case("not_utf_8", ["check", "reef.tank.json"],
+         files={"reef.tank.json": without(GOOD, b"Stairwell reef", b"Stairwell \xe9tang")}),
+    Case("utf_16", ["check", "reef.tank.json"],
+         files={"reef.tank.json": GOOD.decode().encode("utf-16")}),
+    Case("null_byte", ["check", "reef.tank.json"],
+         files={"reef.tank.json": without(GOOD, b"Stairwell reef", b"Stairwell\0reef")}),
+    Case("trailing_garbage", ["check", "reef.tank.json"], files={"reef.tank.json": GOOD + b"}\n"}),
+    Case("windows_line_ends", ["check", "reef.tank.json"],
+         files={"reef.tank.json": without(GOOD, b"acropora", b"acropra").replace(b"\n", b"\r\n")}),
+    Case("byte_order_mark", ["check", "reef.tank.json"],
+         files={"reef.tank.json": b"\xef\xbb\xbf" + without(GOOD, b"acropora", b"acropra")}),
+    Case("key_that_steers_the_terminal", ["check", "reef.tank.json"],
+         files={"reef.tank.json": without(GOOD, b'"depth_cm": 15', rb'"\u001b[2J\n/~": 15')}),
+    # Places that cannot be read.
+    Case("no_such_file", ["check", "reef.tank.json"], NO_ACCESS, False),
+    Case("folder_for_a_file", ["check", "good"], NO_ACCESS, False),
+    Case("path_through_a_file", ["check", "good/stairwell.tank.json/reef.tank.json"], NO_ACCESS,
+         False),
+    Case("no_such_file_in_the_environment", ["check"], NO_ACCESS, False,
+         environment={"SLOWDAWN_TANK": "elsewhere.tank.json"}),
+    Case("file_too_large", ["check", "reef.tank.json"], NO_ACCESS, False,
+         files={"reef.tank.json": GOOD + b" " * 16_000_000}),
+    Case("no_such_profiles_folder", ["check", "reef.tank.json", "--profiles", "gone"], NO_ACCESS,
+         False, TANK),
+    Case("profiles_folder_without_profiles", ["check", "reef.tank.json", "--profiles", "own"],
+         NO_ACCESS, False, {**TANK, "own/readme.txt": b""}),
+    # Profile files.
+    Case("profile_named_otherwise", ["check", "reef.tank.json", "--profiles", "own"],
+         files={**TANK, "own/acropora.json": profile("staghorn")}),
+    Case("profile_without_a_basis", ["check", "reef.tank.json", "--profiles", "own"],
+         files={**TANK, "own/acropora.json": profile("acropora", leave_out=["carryover"])}),
+    # The command line.
+    usage("unknown_command", "chekc", "reef.tank.json"),
+    usage("unknown_command_far_from_any", "bleach"),
+    usage("unknown_option", "plan", "reef.tank.json", "--pase", "gentle"),
+    usage("unknown_option_with_a_value", "plan", "reef.tank.json", "--strat=2026-12-01"),
+    usage("unknown_option_before_the_command", "--plian", "check", "reef.tank.json"),
+    usage("unknown_option_far_from_any", "check", "reef.tank.json", "--moonlight"),
+    usage("option_without_its_value", "plan", "reef.tank.json", "--pace"),
+    usage("one_word_too_many", "check", "reef.tank.json", "frags.tank.json"),
+    usage("two_words_too_many_for_why", "why", "staghorn thicket", "sand", "reef.tank.json"),
+    usage("pace_misspelt_as_an_option", "plan", "reef.tank.json", "--pace", "standart"),
+    usage("every_40_days", "plan", "reef.tank.json", "--every", "40"),
+    usage("every_week_in_words", "plan", "reef.tank.json", "--every", "weekly"),
+    usage("every_day_and_a_half_as_an_option", "plan", "reef.tank.json", "--every", "1.5"),
+    usage("start_on_no_day", "plan", "reef.tank.json", "--start", "2026-02-30"),
+    usage("date_in_words", "today", "reef.tank.json", "--date", "tomorrow"),
+    usage("date_outside_the_plan", "why", "reef.tank.json", "--date", "2020-01-01"),
+    usage("group_misspelt", "why", "staghorn thikcet", "reef.tank.json", "--date", "2026-12-01"),
+    usage("profile_misspelt_as_a_word", "profiles", "acropra"),
+    usage("two_tanks_in_the_folder", "check",
+          files={"frags.tank.json": GOOD, "reef.tank.json": GOOD}),
+    usage("no_tank_in_the_folder", "check", files={"notes.txt": b""}),
+    usage("no_start", "plan", "reef.tank.json", "--every", "2",
+          files={"reef.tank.json": without(GOOD, b', "start": "2026-12-01"')}),
+]
+# What these say depends on the day they are run.
+DATED = {"no_start": re.compile(r"\d{4}-\d\d-\d\d")}
+
+
+def find_cases():
+    suffix = ".tank.json"
+    files = [path.name for path in sorted(HERE.glob("*" + suffix))]
+    cases = [Case(name[:-len(suffix)], ["check", name]) for name in files] + list(COMMANDS)
+    if os.geteuid() != 0:  # who may read everything cannot see this one
+        cases.append(Case("file_not_to_be_read", ["check", "locked.tank.json"], NO_ACCESS, False,
+                          {"locked.tank.json": GOOD}))
+    return cases
+
+
+def run(program, case, as_json=False):
+    """The case's exit code, standard output and standard error."""
+    arguments = list(case.arguments)
+    if as_json:  # right after the command, so that it is no other option's value
+        command = next(i for i, word in enumerate(arguments) if not word.startswith("-"))
+        arguments.insert(command + 1, "--json")
+    environment = {key: value for key, value in os.environ.items() if key != "SLOWDAWN_TANK"}
+    environment.update(LC_ALL="C.UTF-8", **case.environment)
+    with tempfile.TemporaryDirectory() as folder:
+        for name, content in case.files.items():
+            path = pathlib.Path(folder, name)
+            path.parent.mkdir(exist_ok=True)
+            path.write_bytes(content)
+            if name.startswith("locked"):
+                path.chmod(0)
+        done = subprocess.run([program, *arguments], capture_output=True, timeout=60,
+                              cwd=folder if case.files else HERE, env=environment,
+                              stdin=subprocess.DEVNULL)
+    error = done.stderr.decode(errors="backslashreplace")
+    if case.name in DATED:
+        error = DATED[case.name].sub("YYYY-MM-DD", error)
+    return done.returncode, done.stdout.decode(errors="backslashreplace"), error
+
+
+def read_messages(case, text):
+    """The messages of a text, each with the fields of the JSON form."""
+    lines = text.split("\n")
+    if lines.pop() != "":
+        raise ValueError("the last line does not end")
+    messages = []
+    while lines:
+        line = lines.pop(0)
+        match = (PLACE if case.has_place else NO_PLACE).match(line)
+        if not match:
+            raise ValueError("no FILE:LINE:COL: error: WHAT (at POINTER): " + line
+                             if case.has_place else "no FILE: error: WHAT: " + line)
+        message = {"line": 0, "column": 0, "pointer": "", **match.groupdict()}
+        if message["pointer"] == "the top":
+            message["pointer"] = ""
+        message["line"], message["column"] = int(message["line"]), int(message["column"])
+        if not lines or not lines[0].startswith("hint: ") or len(lines[0]) < 12:
+            raise ValueError("no hint after: " + line)
+        message["hint"] = lines.pop(0)[len("hint: "):]
+        messages.append(message)
+    if not messages:
+        raise ValueError("no message")
+    return messages
+
+
+def to_safe(value):
+    """A text of the JSON form as the text form shows it."""
+    if not isinstance(value, str):
+        return value
+    return re.sub(r"[\x00-\x1f\x7f-\x9f]", lambda c: "<U+%04X>" % ord(c.group()), value)
+
+
+def check_forms(case, code, out, error, json_run):
+    """What is wrong with an answer, whatever its words are."""
+    json_code, json_out, json_error = json_run
+    problems = []
+    if code != case.code or json_code != case.code:
+        problems.append("exit code %d, with --json %d, expected %d" % (code, json_code, case.code))
+    if out or json_out:
+        problems.append("something stands on standard output: " + (out or json_out)[:200])
+    problems += ["crash text: " + text for text in CRASH if text in error + json_error]
+    try:
+        messages = read_messages(case, error)
+        answer = json.loads(json_error)
+        told = [{key: to_safe(value) for key, value in one.items()} for one in answer["errors"]]
+        if list(answer) != ["errors"] or told != messages:
+            problems.append("--json says something else: " + json_error)
+        places = [(one["line"], one["column"]) for one in messages]
+        if places != sorted(places):
+            problems.append("the messages are not in the order of the file")
+        if len(messages) > 20:
+            problems.append("over 20 messages")
+        if len({(m["pointer"], m["error"]) for m in messages}) != len(messages):
+            problems.append("one message stands twice")
+    except (ValueError, KeyError) as problem:
+        problems.append(str(problem))
+    return problems
+
+
+def check_case(program, case, update):
+    code, out, error = run(program, case)
+    problems = check_forms(case, code, out, error, run(program, case, as_json=True))
+    expected = HERE / (case.name + ".expected")
+    if update:
+        expected.write_text(error, encoding="utf-8")
+    wanted = expected.read_text(encoding="utf-8") if expected.exists() else ""
+    problems += difflib.unified_diff(wanted.splitlines(), error.splitlines(), expected.name,
+                                     "standard error", lineterm="")
+    return problems
+
+
+def main():
+    parser = argparse.ArgumentParser(description="Check what the program says to wrong input.")
+    parser.add_argument("program")
+    parser.add_argument("--update", action="store_true", help="rewrite the .expected files")
+    options = parser.parse_args()
+    program = os.path.abspath(options.program)
+
+    cases = find_cases()
+    names = [case.name for case in cases]
+    failed = {name: ["two cases have this name"] for name in names if names.count(name) > 1}
+    for path in HERE.glob("*.expected"):
+        if path.stem not in names and path.stem != "file_not_to_be_read":
+            failed[path.name] = ["no case has this name"]
+    if run(program, Case("good", ["check", "good/stairwell.tank.json"]))[0] != 0:
+        failed["good/stairwell.tank.json"] = ["is refused, so the cases show nothing"]
+    for case in cases:
+        problems = check_case(program, case, options.update)
+        if problems:
+            failed.setdefault(case.name, []).extend(problems)
+    for name, problems in failed.items():
+        print("%s:" % name, *problems, sep="\n  ")
+    print("%d cases, %d of them not as expected" % (len(cases), len(failed)))
+    sys.exit(1 if failed or not cases else 0)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,27 @@
+#!/usr/bin/env bash
+# Installs what testing needs if it is missing, builds, and runs every test.
+#   bash tests/run.sh [PRESET]     PRESET: test (default), sanitize, coverage, debug
+set -euo pipefail
+cd "$(dirname "$0")/.."
+. .ci/packages.sh
+preset=${1:-test}
+packages=("${build_packages[@]}" "${test_packages[@]}")
+[ "$preset" = coverage ] && packages+=(gcovr)
+install_missing "${packages[@]}"
+
+log=$(mktemp)
+trap 'rm -f "$log"' EXIT
+echo "Building $preset ..."
+{ cmake --preset "$preset" && cmake --build --preset "$preset"; } >"$log" 2>&1 || {
+  cat "$log" >&2
+  echo "error: the build failed" >&2
+  exit 1
+}
+if [ "$preset" = coverage ]; then
+  find build/coverage -name '*.gcda' -delete
+  ctest --preset coverage -j "$(nproc)" --output-log "$log" >/dev/null || { cat "$log"; exit 1; }
+  gcovr --root . --filter src/ --filter include/ --exclude-throw-branches build/coverage
+  tail -n 8 "$log"
+else
+  ctest --preset "$preset" -j "$(nproc)"
+fi
