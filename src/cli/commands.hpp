@@ -21,6 +21,12 @@ RunCommand add_check_command(CLI::App& command);
 RunCommand add_plan_command(CLI::App& command);
 RunCommand add_today_command(CLI::App& command);
 RunCommand add_why_command(CLI::App& command);
+RunCommand add_follow_command(CLI::App& command);
+RunCommand add_checkin_command(CLI::App& command);
+RunCommand add_dialed_command(CLI::App& command);
+RunCommand add_moved_command(CLI::App& command);
+RunCommand add_history_command(CLI::App& command);
+RunCommand add_undo_command(CLI::App& command);
 RunCommand add_profiles_command(CLI::App& command);
 RunCommand add_schema_command(CLI::App& command);
 

@@ -14,7 +14,13 @@ const std::vector<Command>& command_table() {
   static const std::vector<Command> commands{
       {"check", "Read and judge a tank file", add_check_command},
       {"plan", "The dial setting of every day, and why it is not higher", add_plan_command},
+      {"follow", "Begin to follow the plan; from then on there is a logbook", add_follow_command},
       {"today", "The percentage to dial in today", add_today_command},
+      {"checkin", "Log how a group looks; the plan answers", add_checkin_command},
+      {"dialed", "Log what was really dialled, or a power cut", add_dialed_command},
+      {"moved", "Log that a group was moved", add_moved_command},
+      {"undo", "Take a logged entry back", add_undo_command},
+      {"history", "Everything that was logged", add_history_command},
       {"why", "The caps of a day for a group, and the one that binds", add_why_command},
       {"profiles", "What kinds of coral need, with the source of each figure",
        add_profiles_command},

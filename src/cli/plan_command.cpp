@@ -3,7 +3,7 @@
 #include <slowdawn/present/present.hpp>
 
 #include "cli/commands.hpp"
-#include "cli/ramp_options.hpp"
+#include "cli/log_session.hpp"
 
 namespace slowdawn {
 namespace {
@@ -25,11 +25,7 @@ RunCommand add_plan_command(CLI::App& command) {
   command.footer("Example: slowdawn plan reef.tank.json --start 2026-12-01 --pace gentle");
   return [arguments](const Console& console) {
     const bool json = arguments->common.json;
-    auto tank = load_tank(console, arguments->common);
-    if (!tank) return tank.error();
-    auto varied = with_options(console, json, std::move(*tank), arguments->ramp);
-    if (!varied) return varied.error();
-    const auto loaded = plan_tank(console, json, std::move(*varied));
+    const auto loaded = load_ramp(console, arguments->common, arguments->ramp, console.today);
     if (!loaded) return loaded.error();
     const PlannedRamp ramp = loaded->view();
     if (json) {
@@ -37,10 +33,10 @@ RunCommand add_plan_command(CLI::App& command) {
     } else if (arguments->csv) {
       console.out << plan_csv(ramp);
     } else {
-      console.err << findings_text(loaded->tank.warnings, "warning");
+      console.err << findings_text(ramp.tank.warnings, "warning");
       console.out << plan_text(ramp, style_of(console, arguments->common));
     }
-    return loaded->plan.status == PlanStatus::no_safe_opening ? no_safe_answer : done;
+    return ramp.plan.status == PlanStatus::no_safe_opening ? no_safe_answer : done;
   };
 }
 

@@ -33,6 +33,7 @@ RunCommand add_profiles_command(CLI::App& command) {
         return done;
       }
       std::vector<Profile> profiles;
+      profiles.reserve(names.size());
       for (const std::string& name : names) profiles.push_back(shelf->find(name).value());
       console.out << profiles_json(profiles);
       return done;

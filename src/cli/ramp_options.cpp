@@ -32,8 +32,9 @@ OrExit<Tank> with_options(const Console& console, bool json, Tank tank,
   }
   if (options.every_days) {
     if (*options.every_days < 1 || *options.every_days > 28) {
-      return tl::make_unexpected(
-          report_usage(console, json, "--every: out of range", "give 1 to 28 days"));
+      return tl::make_unexpected(report_usage(
+          console, json, "--every: " + std::to_string(*options.every_days) + " is out of range",
+          "give 1 to 28 days"));
     }
     tank.ramp.every_days = *options.every_days;
   }

@@ -121,7 +121,19 @@ OrExit<LoadedRamp> plan_tank(const Console& console, bool json, Tank tank) {
   RampSetup setup = make_ramp_setup(tank);
   Plan plan = compute_plan(setup.problem);
   const Date start = *tank.ramp.start;
-  return LoadedRamp{std::move(tank), std::move(setup), std::move(plan), start};
+  return LoadedRamp{Replay{std::move(tank), std::move(setup), std::move(plan), start, {}, {}, {}}};
+}
+
+TodayView view_of(const LoadedRamp& loaded, const Date& date) {
+  using Phase = TodayView::Phase;
+  const Plan& plan = loaded.ramp.plan;
+  const bool changed = loaded.tank_has_changed;
+  const long days = (date - loaded.ramp.start).days();
+  const std::size_t last = plan.days.size() - 1;
+  if (days < 0) return {date, Phase::before_start, 0, changed};
+  const std::size_t day = std::min(static_cast<std::size_t>(days), last);
+  const bool is_after = static_cast<std::size_t>(days) > plan.settled_day.value_or(last);
+  return {date, is_after ? Phase::after_end : Phase::in_plan, day, changed};
 }
 
 }  // namespace slowdawn

@@ -3,7 +3,9 @@
 #pragma once
 
 #include <CLI/CLI.hpp>
+#include <slowdawn/logbook/replay.hpp>
 #include <slowdawn/present/planned_ramp.hpp>
+#include <slowdawn/present/present.hpp>
 #include <slowdawn/tank/tank.hpp>
 #include <string>
 
@@ -55,16 +57,22 @@ TextStyle style_of(const Console& console, const CommonArguments& arguments);
 OrExit<Date> parse_date_option(const Console& console, bool json, const std::string& option,
                                const std::string& text);
 
-/// A tank together with its plan.
+/// A tank together with its plan: as proposed, or as followed and replayed.
 struct LoadedRamp {
-  Tank tank;
-  RampSetup setup;
-  Plan plan;
-  Date start;
-  PlannedRamp view() const { return {tank, setup, plan, start}; }
+  Replay ramp;
+  bool is_followed = false;
+  /// Whether the tank file is another than the one that was followed.
+  bool tank_has_changed = false;
+
+  PlannedRamp view() const {
+    return {ramp.tank, ramp.setup, ramp.plan, ramp.start, is_followed ? &ramp : nullptr};
+  }
 };
 
 /// Plans a tank; its ramp must have a start.
 OrExit<LoadedRamp> plan_tank(const Console& console, bool json, Tank tank);
+
+/// A date as the loaded plan sees it.
+TodayView view_of(const LoadedRamp& loaded, const Date& date);
 
 }  // namespace slowdawn

@@ -3,7 +3,7 @@
 #include <slowdawn/present/present.hpp>
 
 #include "cli/commands.hpp"
-#include "cli/ramp_options.hpp"
+#include "cli/log_session.hpp"
 
 namespace slowdawn {
 namespace {
@@ -13,15 +13,6 @@ struct TodayArguments {
   RampOptions ramp;
   std::string date;
 };
-
-TodayView view_of(const LoadedRamp& loaded, const Date& date) {
-  using Phase = TodayView::Phase;
-  const long days = (date - loaded.start).days();
-  const auto last = loaded.plan.days.size() - 1;
-  if (days < 0) return {date, Phase::before_start, 0};
-  if (static_cast<std::size_t>(days) > last) return {date, Phase::after_end, last};
-  return {date, Phase::in_plan, static_cast<std::size_t>(days)};
-}
 
 }  // namespace
 
@@ -40,14 +31,10 @@ RunCommand add_today_command(CLI::App& command) {
       if (!given) return given.error();
       date = *given;
     }
-    auto tank = load_tank(console, arguments->common);
-    if (!tank) return tank.error();
-    auto varied = with_options(console, json, std::move(*tank), arguments->ramp);
-    if (!varied) return varied.error();
-    const auto loaded = plan_tank(console, json, std::move(*varied));
+    const auto loaded = load_ramp(console, arguments->common, arguments->ramp, date);
     if (!loaded) return loaded.error();
     const PlannedRamp ramp = loaded->view();
-    if (loaded->plan.days.empty()) {
+    if (ramp.plan.days.empty()) {
       console.out << (json ? plan_json(ramp)
                            : plan_text(ramp, style_of(console, arguments->common)));
       return no_safe_answer;

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 #include <nlohmann/json.hpp>
 #include <slowdawn/present/phrases.hpp>
@@ -91,16 +92,15 @@ Json day_json(const PlannedRamp& ramp, std::size_t number) {
   groups.get_ref<Json::array_t&>().reserve(day.groups.size());
   for (std::size_t g = 0; g < day.groups.size(); ++g) {
     const GroupDay& group = day.groups[g];
-    groups.push_back(
-        object_of(Member("name", ramp.tank.groups[g].name),
-                  Member("spot", ramp.tank.spots[ramp.tank.groups[g].spot_of_ramp()].name),
-                  Member("dose", group.exposure.dose.mol_m2_d()),
-                  Member("peak", group.exposure.peak.umol_m2_s()),
-                  Member("acclimated_dose", group.state.used_to.dose.mol_m2_d()),
-                  Member("acclimated_peak", group.state.used_to.peak.umol_m2_s())));
+    groups.push_back(object_of(Member("name", ramp.tank.groups[g].name),
+                               Member("spot", ramp.spot_name(number, g)),
+                               Member("dose", group.exposure.dose.mol_m2_d()),
+                               Member("peak", group.exposure.peak.umol_m2_s()),
+                               Member("acclimated_dose", group.state.used_to.dose.mol_m2_d()),
+                               Member("acclimated_peak", group.state.used_to.peak.umol_m2_s())));
   }
   return object_of(Member("date", to_iso(ramp.date(number))),
-                   Member("dials", to_json(ramp, ramp.setting(day.setting))),
+                   Member("dials", to_json(ramp.tank, ramp.dials(number))),
                    Member("held_by", to_json(ramp, day.held_by)),
                    Member("groups", std::move(groups)));
 }
@@ -194,15 +194,28 @@ std::string plan_json(const PlannedRamp& ramp) {
       Member("groups", std::move(groups)), Member("notes", std::move(notes))));
 }
 
+namespace {
+
+/// What was seen on a day and on the one before it.
+std::vector<ReplayEvent> events_around(const PlannedRamp& ramp, std::size_t day) {
+  std::vector<ReplayEvent> events;
+  if (ramp.followed == nullptr) return events;
+  for (const ReplayEvent& event : ramp.followed->events) {
+    if (event.day <= day && event.day + 1 >= day && is_news(event)) events.push_back(event);
+  }
+  return events;
+}
+
+}  // namespace
+
 std::string today_json(const PlannedRamp& ramp, const TodayView& view) {
   using Phase = TodayView::Phase;
   Json next = nullptr;
   Json due = Json::array();
   Json changed = Json::array();
-  Json dials = to_json(ramp, ramp.setting_of_day(view.day));
+  Json dials = to_json(ramp.tank, ramp.dials(view.day));
   const auto step_json = [&](std::size_t day) {
-    return Json{{"date", to_iso(ramp.date(day))},
-                {"dials", to_json(ramp, ramp.setting_of_day(day))}};
+    return Json{{"date", to_iso(ramp.date(day))}, {"dials", to_json(ramp.tank, ramp.dials(day))}};
   };
   if (view.phase == Phase::before_start) {
     dials = to_json(ramp.tank, ramp.tank.ramp.from);
@@ -212,15 +225,55 @@ std::string today_json(const PlannedRamp& ramp, const TodayView& view) {
     for (const std::string& text : changes_since_yesterday(ramp, view.day)) {
       changed.push_back(text);
     }
-    if (is_day_to_look(view.day)) {
-      for (const Group& group : ramp.tank.groups) due.push_back(group.name);
+    for (const ReplayEvent& event : events_around(ramp, view.day)) {
+      changed.push_back(event_text(ramp, event));
     }
+    if (view.tank_has_changed) {
+      changed.push_back("The tank file has changed since this plan was followed.");
+    }
+    for (const std::string& name : groups_due(ramp, view.day)) due.push_back(name);
   }
   return print({{"date", to_iso(view.date)},
                 {"dials", std::move(dials)},
                 {"next", std::move(next)},
                 {"due", std::move(due)},
                 {"changed", std::move(changed)}});
+}
+
+std::string added_json(const PlannedRamp& ramp, const AddedView& view) {
+  Json responses = Json::array();
+  Judgement gravest = Judgement::at_ease;
+  for (const std::size_t number : view.events) {
+    const ReplayEvent& event = ramp.followed->events[number];
+    gravest = std::max(gravest, event.outcome.judgement);
+    responses.push_back({{"group", ramp.tank.groups[event.group].name},
+                         {"response", judgement_key(event.outcome.judgement)},
+                         {"all_at_once", event.all_at_once},
+                         {"text", event_text(ramp, event)}});
+  }
+  Json response = nullptr;
+  if (!view.events.empty()) response = judgement_key(gravest);
+  return print({{"kind", view.kind},
+                {"response", std::move(response)},
+                {"responses", std::move(responses)},
+                {"plan_changed", view.plan_changed},
+                {"date", to_iso(view.today.date)},
+                {"dials", to_json(ramp.tank, ramp.dials(view.today.day))}});
+}
+
+std::string history_json(const std::vector<LogEntry>& stored, const std::vector<Entry>& entries) {
+  Json list = Json::array();
+  for (std::size_t i = 0; i < stored.size(); ++i) {
+    const LogEntry& entry = stored[i];
+    list.push_back({{"seq", entry.seq},
+                    {"date", to_iso(entry.date)},
+                    {"kind", entry.kind},
+                    {"made", to_iso(entry.made)},
+                    {"undone", entries[i].undone},
+                    {"body", Json::parse(entry.body)},
+                    {"plan", entry.plan.empty() ? Json(nullptr) : Json::parse(entry.plan)}});
+  }
+  return print({{"format", "slowdawn-history/1"}, {"entries", std::move(list)}});
 }
 
 std::string why_json(const PlannedRamp& ramp, std::size_t day, std::size_t group) {
@@ -234,7 +287,7 @@ std::string why_json(const PlannedRamp& ramp, std::size_t day, std::size_t group
   if (made.binding) binding = cap_key(made.binding->cap);
   return print({{"date", to_iso(ramp.date(day))},
                 {"group", ramp.tank.groups[group].name},
-                {"dials", to_json(ramp, ramp.setting(made.setting))},
+                {"dials", to_json(ramp.tank, ramp.dials(day))},
                 {"next_dials", std::move(next)},
                 {"exposure", to_json(made.exposure)},
                 {"acclimated_dose", made.state.used_to.dose.mol_m2_d()},

@@ -12,8 +12,8 @@ std::string headline(const PlannedRamp& ramp, const TextStyle& style) {
   if (plan.status == PlanStatus::no_safe_opening) {
     return emphasise(wrap(tank + ": there is no safe way to begin this ramp.", style), style);
   }
-  const std::string first = setting_text(ramp, ramp.setting_of_day(0));
-  const std::string last = setting_text(ramp, ramp.setting_of_day(plan.days.size() - 1));
+  const std::string first = dials_text(ramp.tank, ramp.dials(0));
+  const std::string last = dials_text(ramp.tank, ramp.dials(plan.days.size() - 1));
   std::string text = fmt::format("{}: {} on {}, ", tank, first, to_iso(ramp.date(0)));
   if (plan.goal_day) {
     text +=
@@ -69,8 +69,15 @@ std::string steps(const PlannedRamp& ramp, const TextStyle& style) {
     std::vector<std::string> cells{to_iso(ramp.date(step.first_day)),
                                    std::to_string(step.first_day),
                                    std::to_string(step.last_day - step.first_day + 1)};
-    for (const Percent dial : ramp.setting_of_day(step.first_day)) cells.push_back(to_text(dial));
-    cells.push_back(held_by ? held_by_text(ramp, *held_by) : "(the goal)");
+    const auto dials = ramp.dials(step.first_day);
+    for (const std::size_t light : ramp.setup.path_lights) {
+      cells.push_back(to_text(dials.at(light)));
+    }
+    if (ramp.plan.days[step.first_day].by_hand) {
+      cells.emplace_back("(by hand)");
+    } else {
+      cells.push_back(held_by ? held_by_text(ramp, *held_by) : "(the goal)");
+    }
     table.add(std::move(cells));
   }
   return table.to_text(style);

@@ -17,9 +17,10 @@ std::string staircase_text(const PlannedRamp& ramp, std::size_t light_column,
   const std::size_t days_per_column = (days + room - 1) / room;
   const std::size_t columns = (days + days_per_column - 1) / days_per_column;
 
+  const std::size_t light = ramp.setup.path_lights[light_column];
   std::vector<double> dials;
   for (std::size_t c = 0; c < columns; ++c) {
-    dials.push_back(ramp.setting_of_day(c * days_per_column)[light_column].percent());
+    dials.push_back(ramp.dials(c * days_per_column).at(light).percent());
   }
   const double top = *std::max_element(dials.begin(), dials.end());
   std::string text = fmt::format(

@@ -78,7 +78,9 @@ std::string wrap(std::string_view text, const TextStyle& style, std::string_view
   std::string line{first};
   bool is_empty = true;
   for (std::size_t at = 0; at < text.size();) {
-    const std::size_t end = std::min(text.find(' ', at), text.size());
+    std::size_t end = std::min(text.find(' ', at), text.size());
+    // A number stays with its percent sign.
+    while (text.substr(end).starts_with(" %")) end = std::min(text.find(' ', end + 1), text.size());
     const std::string_view word = text.substr(at, end - at);
     at = end + 1;
     if (word.empty()) continue;

@@ -18,11 +18,11 @@ std::string dial_lines(const std::vector<std::pair<Percent, std::string>>& dials
   return text;
 }
 
-std::string dial_lines(const PlannedRamp& ramp, std::size_t day, const TextStyle& style) {
+std::string dial_lines(const PlannedRamp& ramp, const std::map<std::size_t, Percent>& by_light,
+                       const TextStyle& style) {
   std::vector<std::pair<Percent, std::string>> dials;
-  const Setting& setting = ramp.setting_of_day(day);
-  for (std::size_t j = 0; j < setting.size(); ++j) {
-    dials.emplace_back(setting[j], ramp.light_name(j));
+  for (const auto& [light, dial] : by_light) {
+    dials.emplace_back(dial, ramp.tank.lights[light].name);
   }
   return dial_lines(dials, style);
 }
@@ -30,7 +30,7 @@ std::string dial_lines(const PlannedRamp& ramp, std::size_t day, const TextStyle
 std::string next_step(const PlannedRamp& ramp, std::size_t day) {
   const auto next = find_next_change(ramp.plan, day);
   if (!next) return "Next: nothing changes any more.";
-  std::string text = fmt::format("Next: {} on {}", setting_text(ramp, ramp.setting_of_day(*next)),
+  std::string text = fmt::format("Next: {} on {}", dials_text(ramp.tank, ramp.dials(*next)),
                                  to_iso(ramp.date(*next)));
   if (ramp.plan.goal_day && *ramp.plan.goal_day >= *next) {
     text += fmt::format("; the goal on {}", to_iso(ramp.date(*ramp.plan.goal_day)));
@@ -39,71 +39,115 @@ std::string next_step(const PlannedRamp& ramp, std::size_t day) {
 }
 
 std::string before_start(const PlannedRamp& ramp, const TextStyle& style) {
-  std::vector<std::pair<Percent, std::string>> dials;
-  for (const auto& [light, dial] : ramp.tank.ramp.from) {
-    dials.emplace_back(dial, ramp.tank.lights[light].name);
-  }
-  std::string text = dial_lines(dials, style) + "\n";
+  std::string text = dial_lines(ramp, ramp.tank.ramp.from, style) + "\n";
   text += wrap(fmt::format("The ramp of {} begins on {} with {}. Leave the light as it is until "
                            "then.",
                            to_safe_text(ramp.tank.name), to_iso(ramp.start),
-                           setting_text(ramp, ramp.setting_of_day(0))),
+                           dials_text(ramp.tank, ramp.dials(0))),
                style);
   return text;
 }
 
+std::string joined(const std::vector<std::string>& words) {
+  std::string list;
+  for (const std::string& word : words) list += (list.empty() ? "" : ", ") + word;
+  return list;
+}
+
+/// What a followed plan has to add: what was seen, how the groups stand.
+std::string followed_lines(const PlannedRamp& ramp, const TodayView& view, const TextStyle& style) {
+  std::string text;
+  for (const ReplayEvent& event : ramp.followed->events) {
+    if (event.day + 1 < view.day || event.day > view.day || !is_news(event)) continue;
+    text += wrap(event_text(ramp, event), style, "  - ", "    ");
+  }
+  for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
+    const std::string standing = standing_text(ramp, g);
+    if (!standing.empty()) text += wrap(standing, style, "  - ", "    ");
+  }
+  return text.empty() ? text : "\n" + text;
+}
+
 std::string in_plan(const PlannedRamp& ramp, const TodayView& view, const TextStyle& style) {
-  std::string text = dial_lines(ramp, view.day, style) + "\n";
+  std::string text = dial_lines(ramp, ramp.dials(view.day), style) + "\n";
   text += fmt::format("{}, {}, day {} of the ramp\n", to_safe_text(ramp.tank.name),
                       to_iso(view.date), view.day);
   const auto changes = changes_since_yesterday(ramp, view.day);
   if (!changes.empty()) {
-    std::string list;
-    for (const std::string& change : changes) list += (list.empty() ? "" : ", ") + change;
-    text +=
-        wrap((view.day == 0 ? "Changed from before: " : "Changed since yesterday: ") + list + ".",
-             style);
+    text += wrap((view.day == 0 ? "Changed from before: " : "Changed since yesterday: ") +
+                     joined(changes) + ".",
+                 style);
   }
+  if (ramp.plan.days[view.day].by_hand) text += "Dialled by hand, as the logbook says.\n";
   text += wrap(next_step(ramp, view.day), style);
   const auto& held_by = ramp.plan.days[view.day].held_by;
   if (held_by) text += wrap("Not further today: " + held_by_text(ramp, *held_by) + ".", style);
-  if (is_day_to_look(view.day)) {
-    std::string names;
-    for (const Group& group : ramp.tank.groups) {
-      names += (names.empty() ? "" : ", ") + to_safe_text(group.name);
-    }
-    text += "\n" + wrap(
-                       "Look at each group today, at the same hour as last time and with the "
-                       "polyps out: " +
-                           names + ".",
-                       style);
+  if (ramp.followed != nullptr) text += followed_lines(ramp, view, style);
+
+  const std::vector<std::string> due = groups_due(ramp, view.day);
+  if (!due.empty()) {
+    std::vector<std::string> names;
+    for (const std::string& name : due) names.push_back(to_safe_text(name));
+    text += "\n" + wrap("Look today, at the same hour as last time and with the polyps out, at: " +
+                            joined(names) + ".",
+                        style);
   }
-  text += wrap(
-      "If one pales, closes or slimes more than is its habit, do not step up. Before you "
-      "blame the light, check temperature, salinity, alkalinity, flow and pests.",
-      style);
+  text += "\n" + wrap(
+                     "If one pales, closes or slimes more than is its habit, do not step up. "
+                     "Before you blame the light, check temperature, salinity, alkalinity, flow "
+                     "and pests.",
+                     style);
+  return text;
+}
+
+std::string after_end(const PlannedRamp& ramp, const TodayView& view, const TextStyle& style) {
+  std::string text = dial_lines(ramp, ramp.dials(view.day), style) + "\n";
+  const std::string tank = to_safe_text(ramp.tank.name);
+  const std::size_t end = ramp.plan.settled_day.value_or(ramp.plan.days.size() - 1);
+  if (ramp.plan.goal_day) {
+    text +=
+        wrap(fmt::format("The ramp of {} is done: the goal was reached on {}, and the plan ended "
+                         "on {}.",
+                         tank, to_iso(ramp.date(*ramp.plan.goal_day)), to_iso(ramp.date(end))),
+             style);
+  } else {
+    text += wrap(fmt::format("The plan of {} ended on {} short of its goal; `slowdawn plan` says "
+                             "why.",
+                             tank, to_iso(ramp.date(end))),
+                 style);
+  }
+  for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
+    const GroupOutcome& outcome = ramp.plan.groups[g];
+    text += wrap(fmt::format("{}: dose {}, {} its band", to_safe_text(ramp.tank.groups[g].name),
+                             to_text(ramp.plan.days[view.day].groups[g].exposure.dose),
+                             fit_text(*outcome.fit)),
+                 style, "  - ", "    ");
+  }
+  if (ramp.followed != nullptr) text += followed_lines(ramp, view, style);
   return text;
 }
 
 }  // namespace
 
 std::string today_text(const PlannedRamp& ramp, const TodayView& view, const TextStyle& style) {
+  std::string text;
   switch (view.phase) {
-    case Phase::before_start: return before_start(ramp, style);
-    case Phase::in_plan: return in_plan(ramp, view, style);
-    case Phase::after_end: break;
+    case Phase::before_start: text = before_start(ramp, style); break;
+    case Phase::in_plan: text = in_plan(ramp, view, style); break;
+    case Phase::after_end: text = after_end(ramp, view, style); break;
   }
-  std::string text = dial_lines(ramp, view.day, style) + "\n";
-  const std::string end = to_iso(ramp.date(view.day));
-  text += wrap(
-      ramp.plan.goal_day
-          ? fmt::format("The ramp of {} is done: the goal was reached on {}, and the plan "
-                        "ended on {}.",
-                        to_safe_text(ramp.tank.name), to_iso(ramp.date(*ramp.plan.goal_day)), end)
-          : fmt::format("The plan of {} ended on {} short of its goal; `slowdawn plan` "
-                        "says why.",
-                        to_safe_text(ramp.tank.name), end),
-      style);
+  if (view.tank_has_changed) {
+    text += wrap(
+        "The tank file has changed since this plan was followed; the plan is the one of "
+        "then. `slowdawn follow` follows the file as it is now.",
+        style);
+  }
+  if (ramp.followed == nullptr) {
+    text += wrap(
+        "This plan is not followed yet, so nothing that you see or do is in it. Follow it "
+        "with `slowdawn follow`.",
+        style);
+  }
   return text;
 }
 

@@ -26,7 +26,7 @@ std::string formula(Cap cap, const RampGroup& group, const GroupState& state) {
     case Cap::peak_ceiling:
       return fmt::format("max(ceiling {}, before {})", fine(t.peak_ceiling),
                          fine(group.before.peak));
-    case Cap::check_in: break;
+    case Cap::check_in: return "set by its check-ins";
   }
   return "";
 }
@@ -54,7 +54,7 @@ std::string remedy(Cap cap, const Explanation& made) {
              "longer and flatter day; or an \"override\", if you know that this coral bears more.";
     case Cap::dose_floor:
       return wait + "Otherwise: a smaller \"step\" of the dial, or a brighter spot for this group.";
-    case Cap::check_in: return "Two good looks in a row.";
+    case Cap::check_in: return "Two good looks, 3 days apart, and after a strain 7 days of rest.";
   }
   return "";
 }
@@ -74,10 +74,10 @@ void add_row(TextTable& table, const CapLine<Kind>& line, const RampGroup& group
 
 std::string why_text(const PlannedRamp& ramp, std::size_t day, std::size_t group_number,
                      const TextStyle& style) {
-  const RampGroup& group = ramp.setup.problem.groups[group_number];
+  const RampGroup group = group_on_day(ramp.setup.problem, ramp.plan, day, group_number);
   const Explanation made = explain(ramp.setup.problem, ramp.plan, day, group_number);
   const std::string name = to_safe_text(group.name);
-  const std::string today = setting_text(ramp, ramp.setting(made.setting));
+  const std::string today = dials_text(ramp.tank, ramp.dials(day));
 
   std::string answer;
   if (!made.next_setting) {
@@ -95,7 +95,7 @@ std::string why_text(const PlannedRamp& ramp, std::size_t day, std::size_t group
   const auto line = [&](std::string_view label, const std::string& words) {
     text += wrap(words, style, "  " + fit_left(label, 16), std::string(18, ' '));
   };
-  line("spot", to_safe_text(ramp.tank.spots[ramp.tank.groups[group_number].spot_of_ramp()].name));
+  line("spot", to_safe_text(ramp.spot_name(day, group_number)));
   line("gets today",
        fmt::format("dose {}, peak {}", fine(made.exposure.dose), fine(made.exposure.peak)));
   if (made.next_setting) {

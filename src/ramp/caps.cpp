@@ -31,6 +31,7 @@ Limits compute_limits(const RampGroup& group, const GroupState& state) {
       .dose_band = std::max(tolerance.dose_band.high, group.before.dose),
       .peak_ceiling = std::max(tolerance.peak_ceiling, group.before.peak),
       .dose_floor = (1.0 - tolerance.floor.fraction()) * state.used_to.dose,
+      .check_in = group.check_in_limit,
   };
 }
 
@@ -56,6 +57,7 @@ std::optional<Breach> worst_breach(const Limits& limits, const Exposure& exposur
   if (present && exceeds(present->dose, exposure.dose)) {
     consider(Cap::dose_floor, limits.dose_floor, exposure.dose);
   }
+  if (limits.check_in) consider(Cap::check_in, exposure.dose, *limits.check_in);
   return worst;
 }
 

@@ -25,7 +25,7 @@ std::optional<std::size_t> count_days_to_next(const RampProblem& problem, const 
 
 Explanation explain(const RampProblem& problem, const Plan& plan, std::size_t day,
                     std::size_t group_number) {
-  const RampGroup& group = problem.groups[group_number];
+  const RampGroup group = group_on_day(problem, plan, day, group_number);
   const PlanDay& today = plan.days[day];
   const GroupDay& group_day = today.groups[group_number];
   Explanation made{.setting = today.setting,
@@ -62,6 +62,7 @@ Explanation explain(const RampProblem& problem, const Plan& plan, std::size_t da
   add_dose(Cap::dose_pace, limits.dose_pace);
   add_dose(Cap::dose_headroom, limits.dose_headroom);
   add_dose(Cap::dose_band, limits.dose_band);
+  if (limits.check_in) add_dose(Cap::check_in, *limits.check_in);
   add_peak(Cap::peak_pace, limits.peak_pace);
   add_peak(Cap::peak_headroom, limits.peak_headroom);
   add_peak(Cap::peak_ceiling, limits.peak_ceiling);
@@ -94,7 +95,7 @@ std::vector<Hold> summarize_holds(const Plan& plan) {
 
 std::optional<std::size_t> find_next_change(const Plan& plan, std::size_t day) {
   for (std::size_t later = day + 1; later < plan.days.size(); ++later) {
-    if (plan.days[later].setting != plan.days[day].setting) return later;
+    if (!plan.days[later].is_lit_like(plan.days[day])) return later;
   }
   return std::nullopt;
 }
@@ -102,7 +103,7 @@ std::optional<std::size_t> find_next_change(const Plan& plan, std::size_t day) {
 std::vector<Step> list_steps(const Plan& plan) {
   std::vector<Step> steps;
   for (std::size_t day = 0; day < plan.days.size(); ++day) {
-    const bool is_new = day == 0 || plan.days[day].setting != plan.days[day - 1].setting;
+    const bool is_new = day == 0 || !plan.days[day].is_lit_like(plan.days[day - 1]);
     if (is_new) steps.push_back({day, day});
     steps.back().last_day = day;
   }

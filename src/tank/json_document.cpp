@@ -7,6 +7,7 @@
 #include <filesystem>
 #include <fstream>
 #include <nlohmann/json.hpp>
+#include <slowdawn/tank/text_file.hpp>
 #include <system_error>
 
 namespace slowdawn {
@@ -110,8 +111,11 @@ class TreeBuilder : public nlohmann::json::json_sax_t {
         const auto end = detail.find("; expected", last_read);
         detail.erase(last_read, end == std::string::npos ? end : end - last_read);
       }
-      what_ = "this is not valid JSON: " + detail;
-      hint_ = "look for a missing or superfluous comma, quote or bracket here or just before";
+      const bool is_short = detail.find("unexpected end of input") != std::string::npos;
+      what_ = is_short ? "the file ends too early" : "this is not valid JSON: " + detail;
+      hint_ = is_short
+                  ? "a bracket or quote is not closed; was the file saved whole?"
+                  : "look for a missing or superfluous comma, quote or bracket here or just before";
     }
     return false;
   }
@@ -254,6 +258,12 @@ ReadResult<JsonDocument> JsonDocument::parse(std::string file, std::string text)
     return failure(Kind::content, {document.file_, 1, 1, ""}, "the file is empty",
                    "a file of this kind is one JSON object; see README.md and examples/");
   }
+  // The parser takes a zero byte for the end of the input.
+  if (const auto zero = document.text_.find('\0'); zero != std::string::npos) {
+    return failure(Kind::content, document.place(zero, ""),
+                   "the file holds zero bytes, so it is damaged or no text",
+                   "take a copy that is whole; a power cut while saving can leave such bytes");
+  }
   std::size_t consumed = 0;
   TreeBuilder builder{document.text_, &consumed};
   const char* begin = document.text_.data();
@@ -273,6 +283,11 @@ ReadResult<std::string> read_text_file(const std::string& file) {
   namespace fs = std::filesystem;
   std::error_code problem;
   const fs::file_status status = fs::status(file, problem);
+  if (status.type() == fs::file_type::none) {
+    return failure(Kind::access, {file, 0, 0, ""},
+                   "the file cannot be reached: " + problem.message(),
+                   "check the path, and who may enter its folders");
+  }
   if (!fs::exists(status)) {
     return failure(Kind::access, {file, 0, 0, ""}, "there is no such file",
                    "check the path; a tank file is named NAME.tank.json");

@@ -53,6 +53,7 @@ class JsonDocument {
 
   const JsonValue& root() const { return root_; }
   const std::string& file() const { return file_; }
+  const std::string& text() const { return text_; }
   Place place(std::size_t offset, std::string pointer) const;
 
  private:
@@ -61,8 +62,5 @@ class JsonDocument {
   std::string text_;
   JsonValue root_;
 };
-
-/// The whole content of a file of at most 16 MB.
-ReadResult<std::string> read_text_file(const std::string& file);
 
 }  // namespace slowdawn

@@ -8,24 +8,24 @@
 namespace slowdawn {
 namespace {
 
-std::string to_text(double value) {
+std::string range_text(const NumberRange& range) {
+  const std::string unit = range.unit.empty() ? "" : " " + range.unit;
+  return "from " + number_text(range.low) + " to " + number_text(range.high) + unit;
+}
+
+}  // namespace
+
+std::string number_text(double value) {
   char buffer[32];
   const auto end = std::to_chars(std::begin(buffer), std::end(buffer), value).ptr;
   return {buffer, end};
 }
 
-std::string range_text(const NumberRange& range) {
-  const std::string unit = range.unit.empty() ? "" : " " + range.unit;
-  return "from " + to_text(range.low) + " to " + to_text(range.high) + unit;
-}
-
-}  // namespace
-
 std::string describe(const JsonValue& value) {
   switch (value.kind) {
     case JsonValue::Kind::null: return "null";
     case JsonValue::Kind::boolean: return value.boolean ? "true" : "false";
-    case JsonValue::Kind::number: return "the number " + to_text(value.number);
+    case JsonValue::Kind::number: return "the number " + number_text(value.number);
     case JsonValue::Kind::text: return "the text \"" + value.text + "\"";
     case JsonValue::Kind::array: return "a list";
     case JsonValue::Kind::object: return "an object";
@@ -116,7 +116,7 @@ std::optional<double> JsonReader::read_number(const JsonNode& node, const Number
   }
   const double number = node.value().number;
   if (number < range.low || number > range.high) {
-    error(node, to_text(number) + " is out of range, which goes " + range_text(range),
+    error(node, number_text(number) + " is out of range, which goes " + range_text(range),
           range.hint.empty() ? "write a number " + range_text(range) : range.hint);
     return std::nullopt;
   }
@@ -127,7 +127,7 @@ std::optional<int> JsonReader::read_integer(const JsonNode& node, const NumberRa
   const auto number = read_number(node, range);
   if (!number) return std::nullopt;
   if (*number != std::floor(*number)) {
-    error(node, to_text(*number) + " is not a whole number",
+    error(node, number_text(*number) + " is not a whole number",
           "write a whole number " + range_text(range));
     return std::nullopt;
   }
@@ -186,6 +186,9 @@ std::optional<std::vector<JsonNode>> JsonReader::read_array(const JsonNode& node
 Findings JsonReader::in_file_order(std::vector<Found> found) {
   std::stable_sort(found.begin(), found.end(),
                    [](const Found& a, const Found& b) { return a.offset < b.offset; });
+  if (found.size() > most_findings) {
+    found[most_findings - 1].finding.hint += " (there are more errors; mend these first)";
+  }
   Findings findings;
   for (std::size_t i = 0; i < std::min(found.size(), most_findings); ++i) {
     findings.push_back(std::move(found[i].finding));

@@ -93,6 +93,9 @@ class JsonReader {
   std::vector<Found> warnings_;
 };
 
+/// The shortest text of a number, for messages.
+std::string number_text(double value);
+
 /// "text", "a number", ...: what stands there, for messages.
 std::string describe(const JsonValue& value);
 

@@ -45,8 +45,10 @@ std::optional<std::string> find_nearest_name(std::string_view wrong,
     const std::string lower_candidate = to_lower(candidate);
     const bool lacks_unit = lower_candidate.starts_with(lower + "_");
     std::size_t distance = lacks_unit ? 1 : edit_distance(lower, lower_candidate);
-    // Two edits turn any two letters into any other two.
-    if (!lacks_unit && distance >= std::max(lower.size(), lower_candidate.size())) continue;
+    // Two edits turn "maker" into "water", and any two letters into any other.
+    const std::size_t length = std::max(lower.size(), lower_candidate.size());
+    const std::size_t most_edits = length >= 6 ? 2 : length >= 3 ? 1 : 0;
+    if (!lacks_unit && distance > most_edits) continue;
     if (distance < least) {
       least = distance;
       nearest = candidate;
@@ -59,14 +61,19 @@ std::string hint_for_name(std::string_view wrong, std::span<const std::string> c
   if (const auto nearest = find_nearest_name(wrong, candidates)) {
     return "did you mean \"" + *nearest + "\"?";
   }
-  if (candidates.empty()) return "there is none to choose from";
+  std::vector<std::string> names;
+  for (const std::string& candidate : candidates) {
+    const bool is_known = std::find(names.begin(), names.end(), candidate) != names.end();
+    if (!candidate.empty() && !is_known) names.push_back(candidate);
+  }
+  if (names.empty()) return "there is none to choose from";
   std::string hint = "there is ";
   constexpr std::size_t most = 24;
-  for (std::size_t i = 0; i < std::min(most, candidates.size()); ++i) {
+  for (std::size_t i = 0; i < std::min(most, names.size()); ++i) {
     if (i > 0) hint += ", ";
-    hint += "\"" + candidates[i] + "\"";
+    hint += "\"" + names[i] + "\"";
   }
-  if (candidates.size() > most) hint += " and more";
+  if (names.size() > most) hint += " and more";
   return hint;
 }
 

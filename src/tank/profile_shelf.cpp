@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <filesystem>
 #include <slowdawn/tank/profile_shelf.hpp>
+#include <slowdawn/tank/text_file.hpp>
 #include <stdexcept>
 
 #include "tank/built_in.hpp"
@@ -54,30 +55,39 @@ tl::expected<void, ReadFailure> ProfileShelf::add_folder(const std::string& fold
   for (const std::string& file : files) {
     auto text = read_text_file(file);
     if (!text) return tl::make_unexpected(std::move(text.error()));
-    auto profile = parse_profile(file, std::move(*text));
-    if (!profile) return tl::make_unexpected(std::move(profile.error()));
-    const std::string name = profile->name;
-    added_.insert_or_assign(name, std::move(*profile));
+    if (auto added = add(file, std::move(*text)); !added) return added;
   }
+  return {};
+}
+
+tl::expected<void, ReadFailure> ProfileShelf::add(const std::string& file, std::string text) {
+  auto profile = parse_profile(file, text);
+  if (!profile) return tl::make_unexpected(std::move(profile.error()));
+  added_.insert_or_assign(profile->name, std::move(text));
   return {};
 }
 
 std::vector<std::string> ProfileShelf::names() const {
   std::vector<std::string> names;
   for (const BuiltInFile& file : built_in_profiles()) names.emplace_back(file.name);
-  for (const auto& [name, profile] : added_) names.push_back(name);
+  for (const auto& [name, text] : added_) names.push_back(name);
   std::sort(names.begin(), names.end());
   names.erase(std::unique(names.begin(), names.end()), names.end());
   return names;
 }
 
 std::optional<Profile> ProfileShelf::find(const std::string& name) const {
+  auto text = find_text(name);
+  if (!text) return std::nullopt;
+  auto profile = parse_profile(name + ".json", std::move(*text));
+  if (!profile) throw std::logic_error("the built-in profile " + name + " does not read");
+  return std::move(*profile);
+}
+
+std::optional<std::string> ProfileShelf::find_text(const std::string& name) const {
   if (const auto added = added_.find(name); added != added_.end()) return added->second;
   for (const BuiltInFile& file : built_in_profiles()) {
-    if (file.name != name) continue;
-    auto profile = parse_profile(name + ".json", std::string{file.text});
-    if (!profile) throw std::logic_error("the built-in profile " + name + " does not read");
-    return std::move(*profile);
+    if (file.name == name) return std::string{file.text};
   }
   return std::nullopt;
 }

@@ -2,6 +2,7 @@
 #include <slowdawn/light/full_output.hpp>
 #include <slowdawn/tank/nearest_name.hpp>
 #include <slowdawn/tank/tank.hpp>
+#include <slowdawn/tank/text_file.hpp>
 
 #include "tank/json_reader.hpp"
 #include "tank/light_reader.hpp"
@@ -20,6 +21,7 @@ class TankReader {
   TankReader(const JsonDocument& document, const ProfileShelf& profiles)
       : reader_(document), profiles_(profiles) {
     tank_.file = document.file();
+    tank_.text = document.text();
   }
 
   ReadResult<Tank> read() {
@@ -54,9 +56,7 @@ class TankReader {
     for (const JsonNode& node : spots) read_spot(node);
 
     const auto surveys = require_list(root, "surveys", "surveys");
-    // Readings are divided by what a light gives at their dial, so they wait
-    // for lights that are as they should be.
-    const bool has_lights = tank_.lights.size() == lights.size();
+    has_lights_ = tank_.lights.size() == lights.size();
     for (const JsonNode& node : surveys) read_survey(node);
     group_nodes_ = require_list(root, "groups", "groups");
     read_names(group_nodes_, "group");
@@ -64,7 +64,7 @@ class TankReader {
     const auto ramp = reader_.require(root, "ramp",
                                       "\"ramp\": {\"from\": {\"tubes\": 100}, \"to\": "
                                       "{\"bars\": 85}, \"start\": \"2026-12-01\"}");
-    if (ramp && has_lights) read_ramp(*ramp);
+    if (ramp) read_ramp(*ramp);
   }
 
   void read_format(const JsonNode& root) {
@@ -179,19 +179,35 @@ class TankReader {
     tank_.spots.push_back(std::move(spot));
   }
 
+  /// The members of an object whose keys are names of lights or spots, by their
+  /// number. Silent on unknown names where the list of names could not be read.
+  std::vector<std::pair<std::size_t, JsonNode>> read_named(const JsonNode& node,
+                                                           const std::string& kind,
+                                                           const Names& names) {
+    std::vector<std::pair<std::size_t, JsonNode>> found;
+    if (!node.is(JsonValue::Kind::object)) {
+      reader_.error(node, "expected values by " + kind + ", found " + describe(node.value()),
+                    "write it as an object: {\"NAME\": ...}");
+      return found;
+    }
+    for (const auto& [name, value] : node.members()) {
+      const auto place = std::find(names.begin(), names.end(), name);
+      if (place != names.end()) {
+        found.emplace_back(static_cast<std::size_t>(place - names.begin()), value);
+      } else if (!names.empty()) {
+        reader_.error_at_key(node, name, "there is no " + kind + " \"" + name + "\"",
+                             hint_for_name(name, names));
+      }
+    }
+    return found;
+  }
+
   /// Percentages by light; "highest" stands for the dial's highest.
   std::map<std::size_t, Percent> read_dials(const JsonNode& node, bool may_say_highest) {
     std::map<std::size_t, Percent> dials;
-    if (!reader_.expect_object(node, "the dials of lights", light_names_)) {
-      // expect_object has named each unknown light; the known ones are read.
-      if (!node.is(JsonValue::Kind::object)) return dials;
-    }
-    for (const auto& [name, value] : node.members()) {
-      const auto found = std::find(light_names_.begin(), light_names_.end(), name);
-      if (found == light_names_.end()) continue;
-      const auto light = static_cast<std::size_t>(found - light_names_.begin());
+    for (const auto& [light, value] : read_named(node, "light", light_names_)) {
       if (may_say_highest && value.is(JsonValue::Kind::text) && value.value().text == "highest") {
-        dials[light] = tank_.lights[light].dial.highest;
+        dials[light] = has_lights_ ? tank_.lights[light].dial.highest : Percent{};
       } else if (const auto percent = reader_.read_number(value, {0, 100, "%"})) {
         dials[light] = Percent::of_full(*percent);
       }
@@ -226,11 +242,7 @@ class TankReader {
       reader_.error(*dials_node, "no light is lit in this survey",
                     "give the percentage of each light that was on while you read");
     }
-    reader_.expect_object(*ppfd_node, "the readings of spots", spot_names_);
-    for (const auto& [name, value] : ppfd_node->members()) {
-      const auto found = std::find(spot_names_.begin(), spot_names_.end(), name);
-      if (found == spot_names_.end()) continue;
-      const auto spot = static_cast<std::size_t>(found - spot_names_.begin());
+    for (const auto& [spot, value] : read_named(*ppfd_node, "spot", spot_names_)) {
       survey.readings[spot] = read_repeats(value);
     }
     tank_.surveys.push_back(std::move(survey));
@@ -238,8 +250,8 @@ class TankReader {
 
   std::vector<Ppfd> read_repeats(const JsonNode& node) {
     static const NumberRange range{0, 3000, "umol m-2 s-1",
-                                   "full sun at the surface is about 2000; is this lux, or a slip "
-                                   "of the decimal point?"};
+                                   "PPFD is 0 or more, and about 2000 in full sun at the surface; "
+                                   "is this lux, or a slip of the decimal point?"};
     std::vector<JsonNode> items{node};
     if (node.is(JsonValue::Kind::array)) items = node.items();
     if (items.empty()) {
@@ -260,7 +272,7 @@ class TankReader {
     Group group{};
     if (const auto name = node.find("name")) group.name = name->value().text;
     if (const auto found = reader_.require(node, "profile", "\"profile\": \"acropora\"")) {
-      read_group_profile(*found, group.profile);
+      read_group_profile(*found, group);
     }
     if (const auto found = node.find("override")) {
       read_profile(reader_, *found, ProfileForm::over_another, group.profile);
@@ -274,19 +286,20 @@ class TankReader {
     tank_.groups.push_back(std::move(group));
   }
 
-  void read_group_profile(const JsonNode& node, Profile& profile) {
+  void read_group_profile(const JsonNode& node, Group& group) {
     if (node.is(JsonValue::Kind::object)) {
-      profile.name = "in place";
-      read_profile(reader_, node, ProfileForm::in_place, profile);
+      group.profile.name = "in place";
+      read_profile(reader_, node, ProfileForm::in_place, group.profile);
       return;
     }
     const Names names = profiles_.names();
     const auto number = reader_.read_name(node, "profile", names);
     if (!number) return;
+    group.profile_name = names[*number];
     // Many groups share a profile; it is parsed once.
-    auto& known = known_profiles_[names[*number]];
-    if (!known) known = profiles_.find(names[*number]);
-    profile = known.value();
+    auto& known = known_profiles_[group.profile_name];
+    if (!known) known = profiles_.find(group.profile_name);
+    group.profile = known.value();
   }
 
   std::optional<Exposure> read_history(const JsonNode& node) {
@@ -334,13 +347,17 @@ class TankReader {
   }
 
   void check_dial_ranges(const JsonNode& node, const std::map<std::size_t, Percent>& dials) {
+    if (!has_lights_) return;
     for (const auto& [light, dial] : dials) {
       const DialRange& range = tank_.lights[light].dial;
       const auto at = node.find(light_names_[light]);
       if (dial.percent() == 0.0 || !at) continue;
       if (dial < range.lowest || dial > range.highest) {
-        reader_.error(*at, "\"" + light_names_[light] + "\" cannot be dialled to this percentage",
-                      "its \"dial\" says what it can do, from \"lowest\" to \"highest\"");
+        reader_.error(*at,
+                      "\"" + light_names_[light] + "\" cannot be dialled to " +
+                          number_text(dial.percent()) + " %",
+                      "its \"dial\" goes from " + number_text(range.lowest.percent()) + " to " +
+                          number_text(range.highest.percent()) + " %, or it is off at 0");
       }
     }
   }
@@ -372,6 +389,8 @@ class TankReader {
   Names light_names_;
   Names spot_names_;
   std::vector<JsonNode> group_nodes_;
+  /// Whether every light is as it should be, so that its dial is known.
+  bool has_lights_ = false;
   std::string length_suffix_ = "_cm";
   double cm_per_unit_ = 1.0;
 };

@@ -16,6 +16,7 @@ enum class LightClass { low, medium, high };
 struct DoseBand {
   DailyDose low;
   DailyDose high;
+  bool operator==(const DoseBand&) const = default;
 };
 
 /// The figures that the caps are made from.
@@ -33,6 +34,7 @@ struct Tolerance {
   double carryover;
   /// Largest cut of the dose below what the group is used to, in one step.
   Percent floor;
+  bool operator==(const Tolerance&) const = default;
 };
 
 struct Profile {

@@ -1,6 +1,7 @@
 // A planned ramp, as every output takes it.
 #pragma once
 
+#include <slowdawn/logbook/replay.hpp>
 #include <slowdawn/ramp/explanation.hpp>
 #include <slowdawn/tank/ramp_setup.hpp>
 #include <slowdawn/tank/tank.hpp>
@@ -14,12 +15,26 @@ struct PlannedRamp {
   const Plan& plan;
   /// Day 0.
   Date start;
+  /// Of a followed plan: what happened.
+  const Replay* followed = nullptr;
 
   Date date(std::size_t day) const { return days_after(start, day); }
   const Setting& setting(std::size_t number) const { return setup.problem.path.settings[number]; }
-  const Setting& setting_of_day(std::size_t day) const { return setting(plan.days[day].setting); }
   const std::string& light_name(std::size_t column) const {
     return tank.lights[setup.path_lights[column]].name;
+  }
+  /// The lights of a day, by light of the tank.
+  std::map<std::size_t, Percent> dials(std::size_t day) const {
+    if (followed != nullptr) return followed->dials_of_day(day);
+    std::map<std::size_t, Percent> dials;
+    const Setting& today = setting(plan.days[day].setting);
+    for (std::size_t j = 0; j < today.size(); ++j) dials[setup.path_lights[j]] = today[j];
+    return dials;
+  }
+  /// Where a group is on a day.
+  const std::string& spot_name(std::size_t day, std::size_t group) const {
+    const std::size_t column = group_on_day(setup.problem, plan, day, group).spot;
+    return tank.spots[setup.spots[column]].name;
   }
 };
 

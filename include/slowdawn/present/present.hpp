@@ -39,10 +39,33 @@ struct TodayView {
   enum class Phase { before_start, in_plan, after_end } phase;
   /// The plan's day whose setting holds; 0 before the start.
   std::size_t day;
+  /// Whether the tank file is another than the one that was followed.
+  bool tank_has_changed = false;
 };
 
 std::string today_text(const PlannedRamp& ramp, const TodayView& view, const TextStyle& style);
 std::string today_json(const PlannedRamp& ramp, const TodayView& view);
+
+// The logbook
+
+/// What entries just made have done, and what to dial in now.
+struct AddedView {
+  TodayView today;
+  /// What was written: "moved", "checkin" and so on.
+  std::string kind;
+  bool plan_changed;
+  /// Number of the first of the replay's events that belong to it.
+  std::vector<std::size_t> events;
+};
+
+std::string added_text(const PlannedRamp& ramp, const AddedView& view, const TextStyle& style);
+std::string added_json(const PlannedRamp& ramp, const AddedView& view);
+
+std::string history_text(const std::vector<Entry>& entries, const TextStyle& style);
+/// Everything that is in a logbook; `history --import` reads it back.
+std::string history_json(const std::vector<LogEntry>& stored, const std::vector<Entry>& entries);
+/// RFC 4180, one row an entry.
+std::string history_csv(const std::vector<Entry>& entries);
 
 // why
 

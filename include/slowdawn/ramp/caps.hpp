@@ -43,6 +43,9 @@ struct RampGroup {
   Acclimation used_to;
   /// With the pace already in it.
   Tolerance tolerance;
+  /// No more dose than this, after a check-in that asks for patience.
+  std::optional<DailyDose> check_in_limit = {};
+  bool operator==(const RampGroup&) const = default;
 };
 
 /// What a group carries from day to day.
@@ -81,6 +84,8 @@ struct Limits {
   Ppfd peak_ceiling;
   /// A lower limit, for steps that lower the dose.
   DailyDose dose_floor;
+  /// Empty where no check-in asks for patience.
+  std::optional<DailyDose> check_in = {};
 };
 
 Limits compute_limits(const RampGroup& group, const GroupState& state);
@@ -92,9 +97,8 @@ struct Breach {
 };
 
 /// The cap that an exposure breaks most, if it breaks any: equations (1) and
-/// (2), and (3) if a step from `present` is meant. Of pace and headroom the
-/// smaller limit counts (pace if they are equal); ties go to the first in the
-/// order of Cap.
+/// (2), a limit after a check-in, and (3) if a step from `present` is meant. Of pace and headroom
+/// the smaller limit counts (pace if they are equal); ties go to the first in the order of Cap.
 std::optional<Breach> worst_breach(const Limits& limits, const Exposure& exposure,
                                    const std::optional<Exposure>& present);
 

@@ -28,8 +28,8 @@ struct Explanation {
   GroupState state;
   Exposure exposure;
   Limits limits;
-  /// dose_pace, dose_headroom, dose_band and, where the next step would lower
-  /// the dose, dose_floor.
+  /// dose_pace, dose_headroom, dose_band, check_in where there is such a limit,
+  /// and dose_floor where the next step would lower the dose.
   std::vector<CapLine<DailyDose>> dose_caps;
   /// peak_pace, peak_headroom, peak_ceiling.
   std::vector<CapLine<Ppfd>> peak_caps;

@@ -62,11 +62,20 @@ struct GroupDay {
 };
 
 struct PlanDay {
+  /// Where the walk stands on the path.
   std::size_t setting;
+  /// Which turning of the dial by hand the day was lit by; empty where it was
+  /// the setting.
+  std::optional<std::size_t> by_hand = {};
   /// Empty on a day at the goal.
-  std::optional<HeldBy> held_by;
+  std::optional<HeldBy> held_by = {};
   /// In the order of the problem's groups.
-  std::vector<GroupDay> groups;
+  std::vector<GroupDay> groups = {};
+
+  /// Whether the lights stand as on the other day.
+  bool is_lit_like(const PlanDay& other) const {
+    return setting == other.setting && by_hand == other.by_hand;
+  }
 };
 
 enum class BandFit { below_band, within_band, above_band };
@@ -95,6 +104,8 @@ struct PlanNote {
     held_by_limit,
     /// Held: the next setting is more than the headroom over the present one.
     dial_too_coarse,
+    /// Held: the group's check-ins allow no more until they are better.
+    held_by_check_in,
     /// Ended on the last day that a plan may have.
     ran_out_of_days,
     /// The group's lowest dose is under (1 - floor) of its old one.
@@ -110,6 +121,14 @@ struct PlanNote {
   std::size_t day = 0;
 };
 
+/// A group that is another one from a day on: with a limit, with other time
+/// constants, at another spot.
+struct GroupChange {
+  std::size_t day;
+  std::size_t group;
+  RampGroup changed;
+};
+
 struct Plan {
   PlanStatus status;
   /// The first day at the goal; empty if the plan stops short of it.
@@ -119,7 +138,13 @@ struct Plan {
   std::vector<PlanDay> days;
   std::vector<GroupOutcome> groups;
   std::vector<PlanNote> notes;
+  /// In the order of their days; empty for a plan that nothing came between.
+  std::vector<GroupChange> changes;
 };
+
+/// A group as it was on a day of the plan, before the lights came on.
+RampGroup group_on_day(const RampProblem& problem, const Plan& plan, std::size_t day,
+                       std::size_t group);
 
 /// The last day that a plan may have.
 inline constexpr std::size_t last_plan_day = 365;

@@ -21,14 +21,22 @@ class ProfileShelf {
   ///   for a tank file.
   tl::expected<void, ReadFailure> add_folder(const std::string& folder);
 
+  /// Adds one profile file; `file` must be NAME.json.
+  /// Errors: content, as for a tank file.
+  tl::expected<void, ReadFailure> add(const std::string& file, std::string text);
+
   /// All names, in alphabetical order.
   std::vector<std::string> names() const;
 
   /// The profile of a name, if there is one.
   std::optional<Profile> find(const std::string& name) const;
 
+  /// The file of that profile.
+  std::optional<std::string> find_text(const std::string& name) const;
+
  private:
-  std::map<std::string, Profile> added_;
+  /// The texts of profile files that have been read without an error.
+  std::map<std::string, std::string> added_;
 };
 
 /// The JSON keys of a profile's figures, in the order of a profile file.

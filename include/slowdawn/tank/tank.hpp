@@ -55,6 +55,8 @@ struct Group {
   std::string name;
   /// With the group's overrides in it.
   Profile profile;
+  /// What the shelf calls it; empty for one given in place.
+  std::string profile_name;
   std::size_t spot;
   /// Where it moves on the first day.
   std::optional<std::size_t> to_spot;
@@ -78,6 +80,8 @@ struct Ramp {
 
 struct Tank {
   std::string file;
+  /// The file as it was read.
+  std::string text;
   std::string name;
   std::optional<Water> water;
   Meter meter;

@@ -1,0 +1,86 @@
+// What the entries of a logbook say.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <slowdawn/coral/response.hpp>
+#include <slowdawn/logbook/logbook_file.hpp>
+#include <slowdawn/tank/tank.hpp>
+#include <string>
+#include <variant>
+#include <vector>
+
+namespace slowdawn {
+
+/// The plan as it stood when it was followed: everything it is made from.
+struct FollowEntry {
+  std::string tank_text;
+  /// The named profiles that its groups use, as files, by name.
+  std::map<std::string, std::string> profile_texts;
+  Date start;
+  int every_days;
+  Pace pace;
+  bool operator==(const FollowEntry&) const = default;
+};
+
+/// How a group looks. `seen.day` is left at 0; the entry's date counts.
+struct CheckInEntry {
+  std::string group;
+  CheckIn seen;
+  std::string note;
+  /// Path of a picture, as the keeper gave it.
+  std::string photo;
+  /// The keeper restarts a group that was hurt.
+  bool restart = false;
+};
+
+/// What was really dialled, from the entry's date on.
+struct DialedEntry {
+  std::map<std::string, Percent> dials;
+  /// Last day of it; else until the next entry or step of the plan.
+  std::optional<Date> until;
+};
+
+struct MovedEntry {
+  std::string group;
+  std::string spot;
+};
+
+/// Takes back an earlier entry; taking back an undo brings its entry back.
+struct UndoEntry {
+  std::int64_t seq;
+};
+
+using EntryBody = std::variant<FollowEntry, CheckInEntry, DialedEntry, MovedEntry, UndoEntry>;
+
+struct Entry {
+  std::int64_t seq;
+  Date made;
+  Date date;
+  EntryBody body;
+  /// Whether a later entry has taken it back.
+  bool undone = false;
+};
+
+/// "follow", "checkin", "dialed", "moved" or "undo".
+std::string kind_of(const EntryBody& body);
+
+/// An entry to be stored; `plan` is the plan from there on, as JSON.
+NewLogEntry to_log_entry(const Date& made, const Date& date, const EntryBody& body,
+                         std::string plan);
+
+/// Reads stored entries, and marks those that later ones take back.
+/// file: for messages.
+/// Errors (access): a body that is not what its kind says, which only another
+///   program can have written.
+ReadResult<std::vector<Entry>> parse_entries(const std::string& file,
+                                             const std::vector<LogEntry>& stored);
+
+/// The newest follow entry that is not taken back; empty if there is none.
+const Entry* find_followed(const std::vector<Entry>& entries);
+
+/// The tank of a follow entry, with the ramp as it was followed.
+/// Errors: content, as parse_tank.
+ReadResult<Tank> followed_tank(const std::string& tank_file, const FollowEntry& followed);
+
+}  // namespace slowdawn

@@ -1,0 +1,79 @@
+// The walk along the path, a day at a time: what the planner does by itself,
+// open to whoever knows what really happened on some days.
+//
+// A day is: choose, record, live_through. Groups may change between days (what
+// was learned, a limit after a check-in, another spot), and a day may bring
+// other exposures than its setting (a dial turned by hand, a power cut).
+#pragma once
+
+#include <slowdawn/ramp/planner.hpp>
+
+namespace slowdawn {
+
+class RampWalk {
+ public:
+  explicit RampWalk(RampProblem problem);
+
+  const RampProblem& problem() const { return problem_; }
+  const std::vector<GroupState>& states() const { return states_; }
+  std::size_t setting() const { return setting_; }
+
+  /// Finds where day 0 begins; false if no setting is safe, the walk is then
+  /// finished.
+  bool open();
+
+  /// Finds where the light comes back after it was dark: the furthest setting
+  /// not past the goal such that it and every one before it break no cap; the
+  /// first setting if that is none.
+  void reopen();
+
+  /// The day's setting: back while the present one breaks a cap, then, on a
+  /// step day, on toward the goal while the next one breaks none.
+  void choose(std::size_t day);
+
+  /// Back toward dark while the present setting breaks a cap.
+  void go_back(std::size_t day);
+
+  /// Puts the walk at a setting, whatever the caps say.
+  void stand_at(std::size_t setting) { setting_ = setting; }
+
+  /// Puts another group in the place of one, from a day on.
+  void change_group(std::size_t day, std::size_t group, const RampGroup& changed);
+
+  /// Notes the day in the plan, with what its setting brings to each group.
+  void record(std::size_t day);
+  /// The same with other exposures, one for each group.
+  void record(std::size_t day, const std::vector<Exposure>& exposures,
+              std::optional<std::size_t> by_hand);
+
+  /// True if the plan ends with this day, which must be recorded.
+  bool is_over(std::size_t day);
+
+  /// The groups live through the last recorded day.
+  void live_through();
+  /// The same where the day was not lit by the walk's setting; `brighter` is
+  /// the first setting of the path that is brighter than the day was.
+  void live_through(std::size_t brighter);
+
+  /// The plan of all recorded days.
+  Plan finish();
+
+ private:
+  bool is_safe(std::size_t setting) const;
+  bool at_goal() const { return setting_ == problem_.path.goal; }
+  std::size_t toward_goal() const;
+  bool is_settled() const;
+  bool is_barred_for_good();
+  void note(PlanNote::Kind kind, const std::optional<HeldBy::Group>& by, std::size_t day = 0);
+  void note_first_setting(std::size_t day);
+  void note_extremes(std::size_t group, const Exposure& last, double lowest_share);
+  GroupOutcome outcome_of(std::size_t group);
+
+  RampProblem problem_;
+  std::vector<GroupState> states_;
+  std::vector<DailyRates> rates_;
+  std::size_t setting_ = 0;
+  Plan plan_{};
+};
+
+}  // namespace slowdawn

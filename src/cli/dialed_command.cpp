@@ -1,0 +1,99 @@
+#include <charconv>
+#include <memory>
+
+#include "cli/commands.hpp"
+#include "cli/log_session.hpp"
+
+namespace slowdawn {
+namespace {
+
+struct DialedArguments {
+  CommonArguments common;
+  std::vector<std::string> words;
+  std::string date;
+  std::string until;
+};
+
+OrExit<Percent> parse_percent(const Console& console, bool json, const std::string& word) {
+  double value = 0.0;
+  const std::string digits = word.ends_with("%") ? word.substr(0, word.size() - 1) : word;
+  const auto [end, problem] = std::from_chars(digits.data(), digits.data() + digits.size(), value);
+  const bool is_number = problem == std::errc{} && end == digits.data() + digits.size();
+  if (is_number && value >= 0.0 && value <= 100.0) return Percent::of_full(value);
+  return tl::make_unexpected(report_usage(console, json, "\"" + word + "\" is no percentage",
+                                          "give 0 to 100, for example: slowdawn dialed bars 40"));
+}
+
+/// Lights and percentages in turn, or one percentage where one light is planned.
+OrExit<DialedEntry> parse_dials(const Console& console, bool json, const LoadedRamp& loaded,
+                                std::vector<std::string> words) {
+  const Tank& tank = loaded.ramp.tank;
+  const auto& lights = loaded.ramp.setup.path_lights;
+  if (words.size() == 1 && lights.size() == 1)
+    words.insert(words.begin(), tank.lights[lights[0]].name);
+  if (words.empty() || words.size() % 2 != 0) {
+    return tl::make_unexpected(
+        report_usage(console, json, "dialed takes lights and their percentages in turn",
+                     "for example: slowdawn dialed \"front bar\" 40 \"rear bar\" 35"));
+  }
+  DialedEntry entry;
+  for (std::size_t i = 0; i < words.size(); i += 2) {
+    const auto light = find_name(console, json, "light", words[i], light_names(tank));
+    if (!light) return tl::make_unexpected(light.error());
+    const auto percent = parse_percent(console, json, words[i + 1]);
+    if (!percent) return tl::make_unexpected(percent.error());
+    for (const RampGroup& group : loaded.ramp.setup.problem.groups) {
+      const std::size_t spot = loaded.ramp.setup.spots[group.spot];
+      if (percent->percent() == 0.0 || tank.full_output[spot][*light]) continue;
+      return tl::make_unexpected(report_usage(
+          console, json, "\"" + words[i] + "\" was not read at \"" + tank.spots[spot].name + "\"",
+          "without a reading nobody knows what it gives there; read it and follow again"));
+    }
+    entry.dials[words[i]] = *percent;
+  }
+  return entry;
+}
+
+}  // namespace
+
+RunCommand add_dialed_command(CLI::App& command) {
+  auto arguments = std::make_shared<DialedArguments>();
+  command
+      .add_option("WORDS", arguments->words,
+                  "LIGHT PERCENT, more of them for more lights, and a\ntank file if need be; 0 for "
+                  "a power cut or a dark day")
+      ->type_name(" ");
+  add_output_arguments(command, arguments->common);
+  command.add_option("--date", arguments->date, "The first day of it, if that was not today")
+      ->type_name("DATE");
+  command
+      .add_option("--until", arguments->until,
+                  "The last day of it; else until the next entry or\nstep of the plan")
+      ->type_name("DATE");
+  command.footer("Example: slowdawn dialed bars 0 --date 2026-12-20 --until 2026-12-22");
+  return [arguments](const Console& console) {
+    const bool json = arguments->common.json;
+    const auto words = part_words(console, arguments->common, arguments->words, 64);
+    if (!words) return words.error();
+    const auto date = entry_date(console, json, arguments->date);
+    if (!date) return date.error();
+    std::optional<Date> until;
+    if (!arguments->until.empty()) {
+      const auto given = parse_date_option(console, json, "--until", arguments->until);
+      if (!given) return given.error();
+      if (*given < *date) {
+        return report_usage(console, json, "--until lies before the first day", "exchange the two");
+      }
+      until = *given;
+    }
+    const auto make = [&](const LoadedRamp& loaded) -> OrExit<std::vector<EntryBody>> {
+      auto entry = parse_dials(console, json, loaded, *words);
+      if (!entry) return tl::make_unexpected(entry.error());
+      entry->until = until;
+      return std::vector<EntryBody>{*entry};
+    };
+    return write_entries(console, arguments->common, *date, make);
+  };
+}
+
+}  // namespace slowdawn

@@ -1,0 +1,157 @@
+#include <nlohmann/json.hpp>
+#include <slowdawn/logbook/entry.hpp>
+
+namespace slowdawn {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+const char* const extension_names[] = {"less", "usual", "more"};
+const char* const tissue_names[] = {"whole", "white_patches", "lost"};
+const char* const pace_names[] = {"gentle", "standard", "brisk"};
+
+template <std::size_t count>
+int index_of(const std::string& name, const char* const (&names)[count]) {
+  for (std::size_t i = 0; i < count; ++i) {
+    if (name == names[i]) return static_cast<int>(i);
+  }
+  throw std::invalid_argument("unknown word " + name);
+}
+
+Date to_date(const Json& json) { return parse_date(json.get<std::string>()).value(); }
+
+Json body_json(const FollowEntry& entry) {
+  return {{"tank_text", entry.tank_text},
+          {"profile_texts", entry.profile_texts},
+          {"start", to_iso(entry.start)},
+          {"every_days", entry.every_days},
+          {"pace", pace_names[static_cast<int>(entry.pace)]}};
+}
+
+Json body_json(const CheckInEntry& entry) {
+  const CheckIn& seen = entry.seen;
+  Json json{{"group", entry.group}};
+  if (seen.colour) json["colour_steps"] = *seen.colour;
+  if (seen.card) json["card_score"] = *seen.card;
+  json["extension"] = extension_names[static_cast<int>(seen.extension)];
+  json["mucus"] = seen.mucus;
+  json["tissue"] = tissue_names[static_cast<int>(seen.tissue)];
+  if (seen.fv_fm) json["fv_fm"] = *seen.fv_fm;
+  if (!entry.note.empty()) json["note"] = entry.note;
+  if (!entry.photo.empty()) json["photo"] = entry.photo;
+  if (entry.restart) json["restart"] = true;
+  return json;
+}
+
+Json body_json(const DialedEntry& entry) {
+  Json dials = Json::object();
+  for (const auto& [light, dial] : entry.dials) dials[light] = dial.percent();
+  Json json{{"dials", std::move(dials)}};
+  if (entry.until) json["until"] = to_iso(*entry.until);
+  return json;
+}
+
+Json body_json(const MovedEntry& entry) { return {{"group", entry.group}, {"spot", entry.spot}}; }
+
+Json body_json(const UndoEntry& entry) { return {{"seq", entry.seq}}; }
+
+CheckInEntry parse_check_in(const Json& json) {
+  CheckInEntry entry;
+  entry.group = json.at("group");
+  if (json.contains("colour_steps")) entry.seen.colour = json["colour_steps"].get<int>();
+  if (json.contains("card_score")) entry.seen.card = json["card_score"].get<int>();
+  entry.seen.extension = static_cast<Extension>(index_of(json.at("extension"), extension_names));
+  entry.seen.mucus = json.at("mucus");
+  entry.seen.tissue = static_cast<Tissue>(index_of(json.at("tissue"), tissue_names));
+  if (json.contains("fv_fm")) entry.seen.fv_fm = json["fv_fm"].get<double>();
+  entry.note = json.value("note", "");
+  entry.photo = json.value("photo", "");
+  entry.restart = json.value("restart", false);
+  return entry;
+}
+
+EntryBody parse_body(const std::string& kind, const std::string& text) {
+  const Json json = Json::parse(text);
+  if (kind == "follow") {
+    return FollowEntry{json.at("tank_text"), json.at("profile_texts"), to_date(json.at("start")),
+                       json.at("every_days"),
+                       static_cast<Pace>(index_of(json.at("pace"), pace_names))};
+  }
+  if (kind == "checkin") return parse_check_in(json);
+  if (kind == "dialed") {
+    DialedEntry entry;
+    for (const auto& [light, dial] : json.at("dials").items()) {
+      entry.dials[light] = Percent::of_full(dial.get<double>());
+    }
+    if (json.contains("until")) entry.until = to_date(json["until"]);
+    return entry;
+  }
+  if (kind == "moved") return MovedEntry{json.at("group"), json.at("spot")};
+  if (kind == "undo") return UndoEntry{json.at("seq")};
+  throw std::invalid_argument("unknown kind " + kind);
+}
+
+}  // namespace
+
+std::string kind_of(const EntryBody& body) {
+  static const char* const names[] = {"follow", "checkin", "dialed", "moved", "undo"};
+  return names[body.index()];
+}
+
+NewLogEntry to_log_entry(const Date& made, const Date& date, const EntryBody& body,
+                         std::string plan) {
+  const Json json = std::visit([](const auto& entry) { return body_json(entry); }, body);
+  return {made, date, kind_of(body), json.dump(), std::move(plan)};
+}
+
+ReadResult<std::vector<Entry>> parse_entries(const std::string& file,
+                                             const std::vector<LogEntry>& stored) {
+  std::vector<Entry> entries;
+  entries.reserve(stored.size());
+  for (const LogEntry& log_entry : stored) {
+    try {
+      entries.push_back({log_entry.seq, log_entry.made, log_entry.date,
+                         parse_body(log_entry.kind, log_entry.body)});
+    } catch (const std::exception& problem) {
+      return tl::make_unexpected(
+          ReadFailure{ReadFailure::Kind::access,
+                      {{{file, 0, 0, ""},
+                        "entry " + std::to_string(log_entry.seq) +
+                            " is not one of this program's: " + problem.what(),
+                        "keep the file as it is; it may be from a newer version of slowdawn"}}});
+    }
+  }
+  // From the newest: an undo that is itself taken back does not count.
+  for (auto entry = entries.rbegin(); entry != entries.rend(); ++entry) {
+    const auto* undo = std::get_if<UndoEntry>(&entry->body);
+    if (undo == nullptr || entry->undone) continue;
+    if (undo->seq >= 1 && undo->seq < entry->seq) {
+      entries[static_cast<std::size_t>(undo->seq) - 1].undone = true;
+    }
+  }
+  return entries;
+}
+
+const Entry* find_followed(const std::vector<Entry>& entries) {
+  for (auto entry = entries.rbegin(); entry != entries.rend(); ++entry) {
+    if (!entry->undone && std::holds_alternative<FollowEntry>(entry->body)) return &*entry;
+  }
+  return nullptr;
+}
+
+ReadResult<Tank> followed_tank(const std::string& tank_file, const FollowEntry& followed) {
+  ProfileShelf shelf = ProfileShelf::built_in();
+  for (const auto& [name, text] : followed.profile_texts) {
+    if (auto added = shelf.add(name + ".json", text); !added) {
+      return tl::make_unexpected(std::move(added.error()));
+    }
+  }
+  auto tank = parse_tank(tank_file, followed.tank_text, shelf);
+  if (!tank) return tank;
+  tank->ramp.start = followed.start;
+  tank->ramp.every_days = followed.every_days;
+  tank->ramp.pace = followed.pace;
+  return tank;
+}
+
+}  // namespace slowdawn

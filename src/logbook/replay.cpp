@@ -1,0 +1,316 @@
+#include <algorithm>
+#include <nlohmann/json.hpp>
+#include <slowdawn/logbook/replay.hpp>
+#include <slowdawn/ramp/walk.hpp>
+
+namespace slowdawn {
+namespace {
+
+using Dials = std::map<std::size_t, Percent>;
+
+template <class Named>
+std::optional<std::size_t> find_named(const std::vector<Named>& list, const std::string& name) {
+  const auto found =
+      std::find_if(list.begin(), list.end(), [&](const Named& item) { return item.name == name; });
+  if (found == list.end()) return std::nullopt;
+  return static_cast<std::size_t>(found - list.begin());
+}
+
+/// The entries that count, in the order of their days; those of one day in the
+/// order in which they were written.
+std::vector<const Entry*> list_live(const std::vector<Entry>& entries, const Entry& followed) {
+  std::vector<const Entry*> live;
+  for (const Entry& entry : entries) {
+    const bool is_event = !std::holds_alternative<FollowEntry>(entry.body) &&
+                          !std::holds_alternative<UndoEntry>(entry.body);
+    if (is_event && entry.seq > followed.seq && !entry.undone) live.push_back(&entry);
+  }
+  std::stable_sort(live.begin(), live.end(),
+                   [](const Entry* a, const Entry* b) { return a->date < b->date; });
+  return live;
+}
+
+class Replayer {
+ public:
+  Replayer(Tank tank, const std::vector<Entry>& entries, const Entry& followed, const Date& today)
+      : live_(list_live(entries, followed)),
+        start_(*tank.ramp.start),
+        today_((today - start_).days()),
+        setup_(set_up(tank, live_)),
+        walk_(setup_.problem),
+        result_{std::move(tank), {}, {}, start_, {}, {}, {}} {}
+
+  Replay run() {
+    take_moves(0);
+    if (walk_.open()) {
+      meet_groups();
+      std::size_t day = 0;
+      for (;; ++day) {
+        live_day(day);
+        const bool is_past = static_cast<long>(day) < today_;
+        // A plan is not over because nobody has looked.
+        if (!is_past && !lacks_a_look(day) && walk_.is_over(day)) break;
+        walk_.live_through(brighter_);
+      }
+      if (result_.standings.empty()) note_standings(static_cast<long>(day));
+    }
+    result_.plan = walk_.finish();
+    result_.setup = std::move(setup_);
+    return std::move(result_);
+  }
+
+ private:
+  static RampSetup set_up(const Tank& tank, const std::vector<const Entry*>& live) {
+    std::vector<std::size_t> spots;
+    for (const Entry* entry : live) {
+      const auto* moved = std::get_if<MovedEntry>(&entry->body);
+      if (moved == nullptr) continue;
+      if (const auto spot = find_named(tank.spots, moved->spot)) spots.push_back(*spot);
+    }
+    return make_ramp_setup(tank, spots);
+  }
+
+  /// The entries of a day; day 0 takes those before it as well.
+  template <class Body, class Do>
+  void for_each_of_day(std::size_t day, const Do& act) {
+    for (const Entry* entry : live_) {
+      const long entry_day = (entry->date - start_).days();
+      const bool is_of_day = day == 0 ? entry_day <= 0 : entry_day == static_cast<long>(day);
+      const auto* body = std::get_if<Body>(&entry->body);
+      if (is_of_day && body != nullptr) act(*body, static_cast<int>(entry_day));
+    }
+  }
+
+  bool has_entry(std::size_t day) const {
+    return std::any_of(live_.begin(), live_.end(), [&](const Entry* entry) {
+      return (entry->date - start_).days() == static_cast<long>(day);
+    });
+  }
+
+  void take_moves(std::size_t day) {
+    for_each_of_day<MovedEntry>(day, [&](const MovedEntry& moved, int) {
+      const auto g = find_named(result_.tank.groups, moved.group);
+      const auto spot = find_named(result_.tank.spots, moved.spot);
+      if (!g || !spot) return;
+      const auto column = std::find(setup_.spots.begin(), setup_.spots.end(), *spot);
+      RampGroup changed = walk_.problem().groups[*g];
+      changed.spot = static_cast<std::size_t>(column - setup_.spots.begin());
+      walk_.change_group(day, *g, changed);
+    });
+  }
+
+  void meet_groups() {
+    for (const RampGroup& group : walk_.problem().groups) {
+      conditions_.emplace_back(group.tolerance,
+                               walk_.problem().exposure(walk_.setting(), group).dose);
+    }
+    has_looks_.resize(conditions_.size());
+  }
+
+  void live_day(std::size_t day) {
+    if (day > 0) take_moves(day);
+    tighten(day);
+    const bool is_by_hand = goes_on_by_hand(day);
+    if (!is_by_hand) {
+      if (is_dark_) walk_.reopen();
+      is_dark_ = false;
+      walk_.choose(day);
+      if (by_hand_ && walk_.setting() != hand_setting_) by_hand_.reset();
+    }
+    take_check_ins(day);
+    take_dials(day);
+    record(day);
+    if (static_cast<long>(day) == std::max(today_, 0L)) note_standings(static_cast<long>(day));
+  }
+
+  /// Puts what the looks have taught, and asked for, into the walk's groups.
+  void tighten(std::size_t day) {
+    for (std::size_t g = 0; g < conditions_.size(); ++g) {
+      RampGroup changed = walk_.problem().groups[g];
+      changed.tolerance = conditions_[g].tolerance();
+      changed.check_in_limit = conditions_[g].dose_limit();
+      if (wants_a_look(day, g)) {
+        const DailyDose yesterday = walk_.problem().exposure(walk_.setting(), changed).dose;
+        changed.check_in_limit = std::min(changed.check_in_limit.value_or(yesterday), yesterday);
+      }
+      if (!(changed == walk_.problem().groups[g])) walk_.change_group(day, g, changed);
+    }
+  }
+
+  bool wants_a_look(std::size_t day, std::size_t g) const {
+    const long without = static_cast<long>(day) - conditions_[g].last_look_day();
+    return static_cast<long>(day) <= today_ && without > days_without_look_that_hold;
+  }
+
+  bool lacks_a_look(std::size_t day) const {
+    for (std::size_t g = 0; g < conditions_.size(); ++g) {
+      if (wants_a_look(day, g)) return true;
+    }
+    return false;
+  }
+
+  /// Whether the dial still stands where it was turned by hand, for certain.
+  bool goes_on_by_hand(std::size_t day) {
+    if (!by_hand_) return false;
+    if (hand_until_ && static_cast<long>(day) <= *hand_until_) return true;
+    if (hand_until_ || is_dark_ || has_entry(day)) by_hand_.reset();
+    return false;
+  }
+
+  void take_check_ins(std::size_t day) {
+    bool has_sign = false;
+    for_each_of_day<CheckInEntry>(day, [&](const CheckInEntry& entry, int entry_day) {
+      const auto g = find_named(result_.tank.groups, entry.group);
+      if (!g) return;
+      if (entry.restart && conditions_[*g].may_restart(entry_day)) conditions_[*g].restart();
+      const bool is_before = entry_day < 0;
+      const RampGroup& group = walk_.problem().groups[*g];
+      CheckIn seen = entry.seen;
+      seen.day = entry_day;
+      const DailyDose dose = is_before ? group.before.dose : exposures_now()[*g].dose;
+      const Condition::Outcome outcome =
+          conditions_[*g].take(seen, dose, walk_.states()[*g].used_to);
+      has_looks_[*g] = true;
+      has_sign = has_sign || conditions_[*g].reacts();
+      result_.events.push_back({day, *g, outcome, false, conditions_[*g].dose_limit()});
+    });
+    if (has_sign && all_react()) {
+      const std::vector<Exposure> exposures = exposures_now();
+      for (std::size_t g = 0; g < conditions_.size(); ++g) {
+        conditions_[g].hold(static_cast<int>(day), exposures[g].dose);
+      }
+      result_.events.back().all_at_once = true;
+    }
+    tighten(day);
+    if (!by_hand_) walk_.go_back(day);
+  }
+
+  bool all_react() const {
+    if (conditions_.size() < 2) return false;
+    int first = conditions_.front().last_look_day();
+    int last = first;
+    for (const Condition& condition : conditions_) {
+      if (!condition.reacts()) return false;
+      first = std::min(first, condition.last_look_day());
+      last = std::max(last, condition.last_look_day());
+    }
+    return last - first <= 1;
+  }
+
+  void take_dials(std::size_t day) {
+    for_each_of_day<DialedEntry>(day, [&](const DialedEntry& entry, int) {
+      by_hand_ = setting_dials();
+      ++hand_number_;
+      for (const auto& [name, dial] : entry.dials) {
+        if (const auto light = find_named(result_.tank.lights, name)) (*by_hand_)[*light] = dial;
+      }
+      hand_until_.reset();
+      if (entry.until) hand_until_ = (*entry.until - start_).days();
+      stand_below_hand();
+    });
+  }
+
+  Dials setting_dials() const {
+    Dials dials;
+    const Setting& setting = walk_.problem().path.settings[walk_.setting()];
+    for (std::size_t j = 0; j < setting.size(); ++j) dials[setup_.path_lights[j]] = setting[j];
+    return dials;
+  }
+
+  /// Puts the walk at the furthest setting that is nowhere over the dials by
+  /// hand; where there is none, the light has to come back as from the dark.
+  void stand_below_hand() {
+    const auto& settings = walk_.problem().path.settings;
+    is_dark_ = true;
+    for (std::size_t i = 0; i < settings.size(); ++i) {
+      bool is_below = true;
+      for (std::size_t j = 0; j < settings[i].size(); ++j) {
+        is_below = is_below && settings[i][j] <= by_hand_->at(setup_.path_lights[j]);
+      }
+      if (!is_below) continue;
+      is_dark_ = false;
+      walk_.stand_at(i);
+    }
+    hand_setting_ = walk_.setting();
+  }
+
+  std::vector<Exposure> exposures_now() const {
+    std::vector<Exposure> exposures;
+    for (const RampGroup& group : walk_.problem().groups) {
+      exposures.push_back(by_hand_ ? result_.tank.exposure(setup_.spots[group.spot], *by_hand_)
+                                   : walk_.problem().exposure(walk_.setting(), group));
+    }
+    return exposures;
+  }
+
+  void record(std::size_t day) {
+    walk_.record(day, exposures_now(), by_hand_ ? std::optional{hand_number_} : std::nullopt);
+    if (by_hand_) result_.dialled[day] = *by_hand_;
+    const std::size_t last = walk_.problem().path.settings.size() - 1;
+    brighter_ = by_hand_ && is_dark_ ? 0 : std::min(walk_.setting() + 1, last);
+  }
+
+  void note_standings(long day) {
+    result_.standings.clear();
+    for (std::size_t g = 0; g < conditions_.size(); ++g) {
+      const Condition& condition = conditions_[g];
+      std::optional<int> last_look;
+      if (has_looks_[g]) last_look = condition.last_look_day();
+      result_.standings.push_back(
+          {condition.mode(), condition.dose_limit(), last_look,
+           has_looks_[g] ? condition.next_look_day() : 0, condition.last_sign_day(),
+           wants_a_look(static_cast<std::size_t>(day), g), condition.tolerance().tau_up_days,
+           condition.tolerance().weekly_rise});
+    }
+  }
+
+  std::vector<const Entry*> live_;
+  Date start_;
+  long today_;
+  RampSetup setup_;
+  RampWalk walk_;
+  Replay result_;
+  std::vector<Condition> conditions_;
+  std::vector<bool> has_looks_;
+  /// The lights as they stand where they were turned by hand.
+  std::optional<Dials> by_hand_;
+  std::optional<long> hand_until_;
+  std::size_t hand_setting_ = 0;
+  std::size_t hand_number_ = 0;
+  bool is_dark_ = false;
+  std::size_t brighter_ = 0;
+};
+
+}  // namespace
+
+std::map<std::size_t, Percent> Replay::dials_of_day(std::size_t day) const {
+  if (const auto by_hand = dialled.find(day); by_hand != dialled.end()) return by_hand->second;
+  std::map<std::size_t, Percent> dials;
+  const Setting& setting = setup.problem.path.settings[plan.days[day].setting];
+  for (std::size_t j = 0; j < setting.size(); ++j) dials[setup.path_lights[j]] = setting[j];
+  return dials;
+}
+
+std::string plan_steps_json(const Replay& replayed, const Date& from) {
+  using Json = nlohmann::ordered_json;
+  Json steps = Json::array();
+  const std::vector<PlanDay>& days = replayed.plan.days;
+  for (std::size_t day = 0; day < days.size(); ++day) {
+    const Date date = days_after(replayed.start, day);
+    const bool is_change = steps.empty() || !days[day].is_lit_like(days[day - 1]);
+    if (date < from || !is_change) continue;
+    Json dials = Json::object();
+    for (const auto& [light, dial] : replayed.dials_of_day(day)) {
+      dials[replayed.tank.lights[light].name] = dial.percent();
+    }
+    steps.push_back({{"date", to_iso(date)}, {"dials", std::move(dials)}});
+  }
+  return steps.dump();
+}
+
+Replay replay(Tank tank, const std::vector<Entry>& entries, const Entry& followed,
+              const Date& today) {
+  return Replayer{std::move(tank), entries, followed, today}.run();
+}
+
+}  // namespace slowdawn

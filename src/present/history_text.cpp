@@ -1,0 +1,91 @@
+#include <fmt/format.h>
+
+#include <slowdawn/present/csv.hpp>
+#include <slowdawn/present/phrases.hpp>
+#include <slowdawn/present/present.hpp>
+
+namespace slowdawn {
+namespace {
+
+std::string summary_of(const FollowEntry& entry) {
+  return "follows the plan that begins on " + to_iso(entry.start);
+}
+
+std::string summary_of(const CheckInEntry& entry) {
+  const CheckIn& seen = entry.seen;
+  std::string text = entry.group + ":";
+  if (seen.colour) text += fmt::format(" colour {:+d},", *seen.colour);
+  if (seen.card) text += fmt::format(" card {},", *seen.card);
+  if (seen.extension == Extension::less) text += " less extension,";
+  if (seen.extension == Extension::more) text += " more extension,";
+  if (seen.mucus) text += " mucus,";
+  if (seen.tissue == Tissue::white_patches) text += " white patches,";
+  if (seen.tissue == Tissue::lost) text += " tissue lost,";
+  if (seen.fv_fm) text += fmt::format(" Fv/Fm {},", *seen.fv_fm);
+  if (entry.restart) text += " restarted,";
+  if (text.back() == ':') text += " as usual,";
+  text.pop_back();
+  if (!entry.note.empty()) text += "; " + entry.note;
+  if (!entry.photo.empty()) text += " [" + entry.photo + "]";
+  return text;
+}
+
+std::string summary_of(const DialedEntry& entry) {
+  std::string text;
+  for (const auto& [light, dial] : entry.dials) {
+    text += (text.empty() ? "" : ", ") + light + " " + to_text(dial);
+  }
+  return entry.until ? text + " until " + to_iso(*entry.until) : text;
+}
+
+std::string summary_of(const MovedEntry& entry) { return entry.group + " to " + entry.spot; }
+
+std::string summary_of(const UndoEntry& entry) {
+  return "takes back entry " + std::to_string(entry.seq);
+}
+
+std::string summary_of(const Entry& entry) {
+  return std::visit([](const auto& body) { return summary_of(body); }, entry.body);
+}
+
+}  // namespace
+
+std::string history_text(const std::vector<Entry>& entries, const TextStyle& style) {
+  std::string text;
+  for (const Entry& entry : entries) {
+    const std::string head =
+        fmt::format("{:>5}  {}  {:<8}", entry.seq, to_iso(entry.date), kind_of(entry.body));
+    text += wrap(to_safe_text(summary_of(entry)) + (entry.undone ? " (taken back)" : ""), style,
+                 head + " ", std::string(28, ' '));
+  }
+  return text;
+}
+
+std::string history_csv(const std::vector<Entry>& entries) {
+  std::string csv = csv_record({"seq", "date", "made", "kind", "undone", "what"});
+  for (const Entry& entry : entries) {
+    csv += csv_record({std::to_string(entry.seq), to_iso(entry.date), to_iso(entry.made),
+                       kind_of(entry.body), entry.undone ? "true" : "false",
+                       csv_text_cell(summary_of(entry))});
+  }
+  return csv;
+}
+
+std::string added_text(const PlannedRamp& ramp, const AddedView& view, const TextStyle& style) {
+  std::string text;
+  for (const std::size_t number : view.events) {
+    text += wrap(event_text(ramp, ramp.followed->events[number]), style);
+  }
+  if (view.today.phase == TodayView::Phase::before_start) {
+    return text + wrap(fmt::format("Written. The ramp begins on {} with {}.", to_iso(ramp.start),
+                                   dials_text(ramp.tank, ramp.dials(0))),
+                       style);
+  }
+  text += view.plan_changed ? "Written; the plan has changed.\n" : "Written; the plan stays.\n";
+  text += wrap(fmt::format("Dial in on {}: {}", to_iso(view.today.date),
+                           dials_text(ramp.tank, ramp.dials(view.today.day))),
+               style);
+  return text;
+}
+
+}  // namespace slowdawn
