@@ -14,7 +14,7 @@ const std::vector<Command>& command_table() {
   static const std::vector<Command> commands{
       {"check", "Read and judge a tank file", add_check_command},
       {"plan", "The dial setting of every day, and why it is not higher", add_plan_command},
-      {"follow", "Begin to follow the plan; from then on there is a logbook", add_follow_command},
+      {"follow", "Begin to follow the plan, and its logbook", add_follow_command},
       {"today", "The percentage to dial in today", add_today_command},
       {"checkin", "Log how a group looks; the plan answers", add_checkin_command},
       {"dialed", "Log what was really dialled, or a power cut", add_dialed_command},

@@ -260,9 +260,10 @@ ReadResult<JsonDocument> JsonDocument::parse(std::string file, std::string text)
   }
   // The parser takes a zero byte for the end of the input.
   if (const auto zero = document.text_.find('\0'); zero != std::string::npos) {
-    return failure(Kind::content, document.place(zero, ""),
-                   "the file holds zero bytes, so it is damaged or no text",
-                   "take a copy that is whole; a power cut while saving can leave such bytes");
+    return failure(
+        Kind::content, document.place(zero, ""),
+        "the file holds zero bytes, so it is damaged, or no UTF-8",
+        "take a copy that is whole, or save it as UTF-8; a power cut can leave such bytes");
   }
   std::size_t consumed = 0;
   TreeBuilder builder{document.text_, &consumed};

@@ -41,7 +41,7 @@ MEANING = {
 }
 # How the program's messages about meaning go on, for the exchanged values.
 MEANING_TEXTS = [
-    "there is no spot", "there is no profile", "in the dials of lights",
+    "there is no spot", "there is no profile", "there is no light",
     "in the readings of spots", "there are two", "needs a reading of", "do not tell",
     "gets no light", "comes from is dark", "cannot be dialled", "lowest is over its highest",
     "lit for over 14 h", "on and off at the same time", "do not fit between on and off",

@@ -4,6 +4,7 @@
 
 #include <fstream>
 #include <random>
+#include <slowdawn/tank/text_file.hpp>
 #include <sstream>
 #include <string>
 

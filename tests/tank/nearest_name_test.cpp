@@ -65,10 +65,13 @@ TEST(NearestName, IsNoneWhereNothingIsNear) {
 }
 
 TEST(NearestName, IsNoneWhereEveryLetterDiffers) {
-  // Two edits turn any two letters into any other two.
+  // One edit turns half of two letters into others, two edits most of five.
   EXPECT_EQ(nearest("on", {"at"}), "none");
   EXPECT_EQ(nearest("a", {"b"}), "none");
-  EXPECT_EQ(nearest("on", {"of"}), "of");
+  EXPECT_EQ(nearest("on", {"of"}), "none");
+  EXPECT_EQ(nearest("maker", {"water"}), "none");
+  EXPECT_EQ(nearest("wader", {"water"}), "water");
+  EXPECT_EQ(nearest("madera", {"madesb"}), "madesb");
 }
 
 TEST(NearestName, LeavesVeryLongNamesAlone) {

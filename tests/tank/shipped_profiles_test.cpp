@@ -6,6 +6,7 @@
 #include <iterator>
 #include <regex>
 #include <slowdawn/tank/profile_shelf.hpp>
+#include <slowdawn/tank/text_file.hpp>
 
 #include "tank/json_document.hpp"
 

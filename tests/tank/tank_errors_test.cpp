@@ -126,12 +126,21 @@ TEST(TankErrors, NameEveryKeyThatIsMissing) {
 TEST(TankErrors, NameEveryKeyThatIsUnknown) {
   for (const char* object :
        {"", "/water", "/meter", "/lights/0", "/lights/1/photoperiod", "/lights/1/dial", "/spots/0",
-        "/surveys/0", "/surveys/0/dials", "/surveys/0/ppfd", "/groups/0", "/groups/0/profile",
-        "/groups/1/override", "/groups/1/history", "/ramp", "/ramp/from", "/ramp/to"}) {
+        "/surveys/0", "/groups/0", "/groups/0/profile", "/groups/1/override", "/groups/1/history",
+        "/ramp"}) {
     const std::string pointer = std::string{object} + "/zzzzz";
     const std::string said = refusal(with(pointer, 1, full_tank()));
     EXPECT_EQ(said.substr(0, said.find("\" in")), pointer + ": unknown key \"zzzzz") << said;
   }
+}
+
+TEST(TankErrors, NameEveryLightAndSpotThatIsUnknown) {
+  for (const char* object : {"/surveys/0/dials", "/ramp/from", "/ramp/to"}) {
+    const std::string pointer = std::string{object} + "/zzzzz";
+    EXPECT_EQ(refusal(with(pointer, 1, full_tank())), pointer + ": there is no light \"zzzzz\"\n");
+  }
+  EXPECT_EQ(refusal(with("/surveys/0/ppfd/zzzzz", 1, full_tank())),
+            "/surveys/0/ppfd/zzzzz: there is no spot \"zzzzz\"\n");
 }
 
 TEST(TankErrors, NameWhatIsNoObjectAndNoList) {

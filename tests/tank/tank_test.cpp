@@ -234,13 +234,15 @@ TEST(TankRamp, ChangesLightsWhereTheNamesDiffer) {
 }
 
 TEST(TankRamp, KeepsToTheDialsRange) {
-  const std::string said = ": \"bars\" cannot be dialled to this percentage\n";
+  const auto said = [](const char* percent) {
+    return std::string{": \"bars\" cannot be dialled to "} + percent + " %\n";
+  };
   EXPECT_EQ(testing::refusal(with("/ramp/to/bars", 90)), "");
   EXPECT_EQ(testing::refusal(with("/ramp/to/bars", 5)), "");
-  EXPECT_EQ(testing::refusal(with("/ramp/to/bars", 90.01)), "/ramp/to/bars" + said);
-  EXPECT_EQ(testing::refusal(with("/ramp/to/bars", 4.99)), "/ramp/to/bars" + said);
+  EXPECT_EQ(testing::refusal(with("/ramp/to/bars", 90.01)), "/ramp/to/bars" + said("90.01"));
+  EXPECT_EQ(testing::refusal(with("/ramp/to/bars", 4.99)), "/ramp/to/bars" + said("4.99"));
   Json file = with("/ramp/from", Json::parse(R"({"bars": 95})"));
-  EXPECT_EQ(testing::refusal(file), "/ramp/from/bars" + said);
+  EXPECT_EQ(testing::refusal(file), "/ramp/from/bars" + said("95"));
   // 0 is off, whatever the lowest.
   file["ramp"]["from"] = Json::parse(R"({"tubes": 100, "bars": 0})");
   EXPECT_EQ(testing::refusal(file), "");

@@ -64,13 +64,13 @@ struct GroupDay {
 struct PlanDay {
   /// Where the walk stands on the path.
   std::size_t setting;
-  /// Which turning of the dial by hand the day was lit by; empty where it was
-  /// the setting.
-  std::optional<std::size_t> by_hand = {};
   /// Empty on a day at the goal.
   std::optional<HeldBy> held_by = {};
   /// In the order of the problem's groups.
   std::vector<GroupDay> groups = {};
+  /// Which turning of the dial by hand the day was lit by; empty where it was
+  /// the setting.
+  std::optional<std::size_t> by_hand = {};
 
   /// Whether the lights stand as on the other day.
   bool is_lit_like(const PlanDay& other) const {

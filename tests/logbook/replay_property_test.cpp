@@ -1,0 +1,266 @@
+// What must hold whatever a keeper writes.
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <numeric>
+#include <string>
+#include <vector>
+
+#include "logbook/same_replay.hpp"
+#include "logbook/story.hpp"
+#include "property/dice.hpp"
+
+namespace slowdawn {
+namespace {
+
+using testing::Dice;
+using testing::Json;
+using testing::Story;
+
+constexpr std::uint64_t first_seed = 310000;
+constexpr std::uint64_t stories_compared = 4000;
+constexpr std::uint64_t stories_replayed = 400;
+
+std::string name_of(std::uint64_t seed) { return "seed " + std::to_string(seed); }
+
+Json draw_profile(Dice& dice) {
+  return {{"dose_band", {0.1, dice.real(8.0, 40.0)}},
+          {"peak_ceiling", dice.real(300.0, 1500.0)},
+          {"headroom_percent", dice.real(15.0, 60.0)},
+          {"weekly_rise_percent", dice.real(8.0, 60.0)},
+          {"tau_up_days", dice.real(3.0, 20.0)},
+          {"tau_down_days", dice.real(2.0, 10.0)},
+          {"carryover", dice.real(0.65, 1.0)},
+          {"floor_percent", dice.real(50.0, 70.0)}};
+}
+
+/// One light up, from itself or from an older one, over one to three groups.
+Json draw_tank(Dice& dice) {
+  Json tank = testing::one_light_tank();
+  const bool is_new_light = dice.chance(0.4);
+  if (is_new_light) {
+    Json tubes = tank["lights"][0];
+    tubes["name"] = "tubes";
+    tank["lights"].push_back(tubes);
+    tank["surveys"].push_back(
+        {{"dials", {{"tubes", 100}}},
+         {"ppfd",
+          {{"crest", dice.real(100.0, 200.0)},
+           {"ledge", dice.real(60.0, 150.0)},
+           {"sand", dice.real(30.0, 80.0)}}}});
+    tank["ramp"]["from"] = {{"tubes", 100}};
+  } else {
+    tank["ramp"]["from"] = {{"bars", dice.whole(20, 50)}};
+  }
+  const int steps[] = {1, 1, 2, 5};
+  tank["lights"][0]["dial"] = {{"lowest", 5}, {"step", dice.one_of(steps)}};
+  tank["ramp"]["to"] = {{"bars", dice.whole(60, 100)}};
+  const int every[] = {1, 1, 1, 2, 3, 7};
+  tank["ramp"]["every_days"] = dice.one_of(every);
+  tank["groups"] = Json::array();
+  const char* spots[] = {"crest", "ledge", "sand"};
+  const int groups = dice.whole(1, 3);
+  for (int g = 0; g < groups; ++g) {
+    tank["groups"].push_back({{"name", "group " + std::to_string(g)},
+                              {"profile", draw_profile(dice)},
+                              {"spot", dice.one_of(spots)}});
+  }
+  return tank;
+}
+
+struct DrawnLook {
+  int day;
+  std::string group;
+  CheckIn seen;
+  bool restart = false;
+};
+
+CheckIn draw_look(Dice& dice, double chance_of_sign, bool has_meter, bool has_card) {
+  CheckIn seen;
+  if (has_card) seen.card = 4;
+  if (!has_card && dice.chance(0.7)) seen.colour = 0;
+  if (has_meter) seen.fv_fm = dice.real(0.6, 0.7);
+  if (dice.chance(0.1)) seen.extension = Extension::more;
+  if (dice.chance(0.15) && seen.colour) seen.colour = dice.whole(-1, 2);
+  if (!dice.chance(chance_of_sign)) return seen;
+  switch (dice.whole(0, 5)) {
+    case 0: seen.extension = Extension::less; break;
+    case 1: seen.mucus = true; break;
+    case 2:
+      if (has_card) seen.card = dice.whole(1, 6);
+      if (!has_card) seen.colour = dice.whole(-3, 3);
+      break;
+    case 3:
+      if (has_meter) seen.fv_fm = dice.real(0.25, 0.6);
+      seen.mucus = true;
+      break;
+    case 4:
+      seen.extension = Extension::less;
+      if (!has_card) seen.colour = -1;
+      break;
+    default:
+      if (dice.chance(0.3)) {
+        seen.tissue = dice.chance(0.5) ? Tissue::white_patches : Tissue::lost;
+      } else {
+        seen.extension = Extension::less;
+      }
+  }
+  return seen;
+}
+
+/// Looks at every group weekly or more often, in the order of their days.
+std::vector<DrawnLook> draw_looks(Dice& dice, std::size_t groups, int days) {
+  std::vector<DrawnLook> looks;
+  for (std::size_t g = 0; g < groups; ++g) {
+    const bool has_meter = dice.chance(0.3);
+    const bool has_card = dice.chance(0.3);
+    const double chance_of_sign = dice.real(0.02, 0.5);
+    const int longest_gap = dice.whole(1, 7);
+    for (int day = dice.whole(-2, 7); day <= days; day += dice.whole(1, longest_gap)) {
+      looks.push_back({day, "group " + std::to_string(g),
+                       draw_look(dice, chance_of_sign, has_meter, has_card), dice.chance(0.15)});
+    }
+  }
+  std::stable_sort(looks.begin(), looks.end(),
+                   [](const DrawnLook& a, const DrawnLook& b) { return a.day < b.day; });
+  return looks;
+}
+
+/// Makes one field worse; false if this look cannot be worse there. The first
+/// score of a card and the first Fv/Fm stay: they are what the later ones are
+/// measured against, so that a lower one is another story.
+bool worsen(Dice& dice, const std::vector<DrawnLook>& looks, std::size_t chosen, CheckIn& seen) {
+  const auto is_first = [&](auto field) {
+    return std::none_of(looks.begin(), looks.begin() + static_cast<std::ptrdiff_t>(chosen),
+                        [&](const DrawnLook& look) {
+                          return look.group == looks[chosen].group && (look.seen.*field).has_value();
+                        });
+  };
+  switch (dice.whole(0, 5)) {
+    case 0:
+      if (seen.colour) {
+        *seen.colour -= dice.whole(1, 3);
+        return true;
+      }
+      if (!seen.card || *seen.card == 1 || is_first(&CheckIn::card)) return false;
+      seen.card = dice.whole(1, *seen.card - 1);
+      return true;
+    case 1:
+    case 2:
+      if (seen.extension == Extension::less) return false;
+      seen.extension = Extension::less;
+      return true;
+    case 3:
+      if (seen.mucus) return false;
+      seen.mucus = true;
+      return true;
+    case 4:
+      if (seen.tissue != Tissue::whole) return false;
+      seen.tissue = dice.chance(0.5) ? Tissue::white_patches : Tissue::lost;
+      return true;
+    default:
+      if (!seen.fv_fm || is_first(&CheckIn::fv_fm)) return false;
+      seen.fv_fm = *seen.fv_fm * dice.real(0.3, 0.95);
+      return true;
+  }
+}
+
+Story tell(const Json& tank, const std::vector<DrawnLook>& looks) {
+  Story story{tank};
+  for (const DrawnLook& look : looks) story.look(look.day, look.group, look.seen, look.restart);
+  return story;
+}
+
+std::string to_text(const CheckIn& seen) {
+  static const char* const extensions[] = {"less", "usual", "more"};
+  static const char* const tissues[] = {"whole", "white patches", "lost"};
+  std::string text = std::string{extensions[static_cast<int>(seen.extension)]} + ", " +
+                     tissues[static_cast<int>(seen.tissue)];
+  if (seen.mucus) text += ", mucus";
+  if (seen.colour) text += ", colour " + std::to_string(*seen.colour);
+  if (seen.card) text += ", card " + std::to_string(*seen.card);
+  if (seen.fv_fm) text += ", Fv/Fm " + std::to_string(*seen.fv_fm);
+  return text;
+}
+
+/// The first day on which the second replay is brighter; empty if there is none.
+std::optional<std::size_t> first_brighter_day(const Plan& than, const Plan& plan) {
+  if (plan.days.empty() || than.days.empty()) return {};
+  for (std::size_t day = 0; day < std::max(plan.days.size(), than.days.size()); ++day) {
+    if (testing::setting_on(plan, day) > testing::setting_on(than, day)) return day;
+  }
+  return {};
+}
+
+bool has_brighter_day(const Json& tank, const std::vector<DrawnLook>& better, std::size_t chosen,
+                      const CheckIn& seen, int today) {
+  std::vector<DrawnLook> worse = better;
+  worse[chosen].seen = seen;
+  return first_brighter_day(tell(tank, better).replay(today).plan,
+                            tell(tank, worse).replay(today).plan)
+      .has_value();
+}
+
+/// The same failure with as few looks as it takes.
+std::string smallest_failure(const Json& tank, std::vector<DrawnLook> looks, std::size_t chosen,
+                             const CheckIn& worse, int today) {
+  for (std::size_t i = looks.size(); i-- > 0;) {
+    if (i == chosen) continue;
+    std::vector<DrawnLook> fewer = looks;
+    fewer.erase(fewer.begin() + static_cast<std::ptrdiff_t>(i));
+    const std::size_t there = chosen - (i < chosen ? 1 : 0);
+    if (!has_brighter_day(tank, fewer, there, worse, today)) continue;
+    looks = fewer;
+    chosen = there;
+  }
+  std::string text = "today is day " + std::to_string(today) + "\n" + tank.dump() + "\n";
+  for (std::size_t i = 0; i < looks.size(); ++i) {
+    text += "day " + std::to_string(looks[i].day) + " " + looks[i].group + ": " +
+            to_text(looks[i].seen) + (looks[i].restart ? ", restart" : "");
+    if (i == chosen) text += "   WORSE: " + to_text(worse);
+    text += "\n";
+  }
+  const Plan better = tell(tank, looks).replay(today).plan;
+  looks[chosen].seen = worse;
+  const Plan brighter = tell(tank, looks).replay(today).plan;
+  const std::size_t day = first_brighter_day(better, brighter).value_or(0);
+  return text + "brighter on day " + std::to_string(day) + ": setting " +
+         std::to_string(testing::setting_on(brighter, day)) + " over " +
+         std::to_string(testing::setting_on(better, day));
+}
+
+TEST(WorseLook, IsNeverBrighterOnAnyDay) {
+  int compared = 0;
+  int dimmer = 0;
+  int failed = 0;
+  for (std::uint64_t seed = first_seed; seed < first_seed + stories_compared; ++seed) {
+    Dice dice{seed};
+    const Json tank = draw_tank(dice);
+    const int days = dice.whole(10, 60);
+    const std::vector<DrawnLook> looks = draw_looks(dice, tank["groups"].size(), days);
+    if (looks.empty()) continue;
+    const auto chosen = static_cast<std::size_t>(dice.whole(0, static_cast<int>(looks.size()) - 1));
+    CheckIn worse = looks[chosen].seen;
+    if (!worsen(dice, looks, chosen, worse)) continue;
+    const int today = dice.chance(0.5) ? days : dice.whole(0, days);
+    std::vector<DrawnLook> changed = looks;
+    changed[chosen].seen = worse;
+    const Plan better = tell(tank, looks).replay(today).plan;
+    const Plan dim = tell(tank, changed).replay(today).plan;
+    if (better.status == PlanStatus::no_safe_opening) continue;
+    ++compared;
+    if (first_brighter_day(better, dim)) {
+      ++failed;
+      ADD_FAILURE() << name_of(seed) << "\n"
+                    << (failed <= 5 ? smallest_failure(tank, looks, chosen, worse, today) : "");
+    }
+    dimmer += first_brighter_day(dim, better).has_value();
+  }
+  // The draw must not miss the point.
+  EXPECT_GE(compared, 2500);
+  EXPECT_GT(dimmer, 500);
+  std::cout << compared << " compared, " << dimmer << " dimmer, " << failed << " brighter\n";
+}
+
+}  // namespace
+}  // namespace slowdawn
