@@ -73,7 +73,7 @@ void LitDay::add_moments(std::span<const LightCourse> lights, std::span<const Pe
     const double right = wraps ? corners.front() : corners[i + 1];
     if (!may_peak_inside(corners[i], right)) continue;
     const double end = wraps ? right + minutes_per_day : right;
-    for (double minute = std::floor(corners[i]) + 1.0; minute < end; minute += 1.0) {
+    for (int minute = static_cast<int>(corners[i]) + 1; minute < end; ++minute) {
       add(std::fmod(minute, minutes_per_day), Side::after);
     }
   }

@@ -51,6 +51,7 @@ class Replayer {
         // A plan is not over because nobody has looked.
         if (!is_past && !lacks_a_look(day) && walk_.is_over(day)) break;
         walk_.live_through(brighter_);
+        if (by_hand_) walk_.restart_pace();
       }
       if (result_.standings.empty()) note_standings(static_cast<long>(day));
     }

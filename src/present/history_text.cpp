@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include <slowdawn/present/csv.hpp>
+#include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
 

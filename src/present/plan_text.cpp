@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
 
@@ -129,6 +130,13 @@ std::string plan_text(const PlannedRamp& ramp, const TextStyle& style) {
     text += has_days ? "\nNotes\n" : "";
     for (const PlanNote& note : ramp.plan.notes) {
       text += wrap(note_text(ramp, note), style, "  - ", "    ");
+    }
+  }
+  if (ramp.followed != nullptr) {
+    text += "\nFollowed; the days up to today are as they were\n";
+    for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
+      const std::string standing = standing_text(ramp, g);
+      if (!standing.empty()) text += wrap(standing, style, "  - ", "    ");
     }
   }
   text += "\n" + wrap(

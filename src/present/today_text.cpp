@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
 

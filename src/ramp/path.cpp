@@ -34,17 +34,19 @@ class PathBuilder {
 
   /// Adds the settings after `start`, up to and with `end`.
   void add_leg(const Setting& start, const Setting& end) {
-    double parts = 0.0;
+    int parts = 0;
     for (std::size_t j = 0; j < lights_.size(); ++j) {
       const double length = std::abs((end[j] - start[j]).percent());
-      parts = std::max(parts, std::ceil(length / lights_[j].range.step.percent() - rounding));
+      const double steps = std::ceil(length / lights_[j].range.step.percent() - rounding);
+      parts = std::max(parts, static_cast<int>(steps));
     }
-    for (double part = 1.0; part <= parts; part += 1.0) {
+    for (int part = 1; part <= parts; ++part) {
+      const double share = static_cast<double>(part) / parts;
       Setting setting;
       for (std::size_t j = 0; j < lights_.size(); ++j) {
         const double a = start[j].percent();
         const double b = end[j].percent();
-        setting.push_back(cut_back(a + (b - a) * (part / parts), a, b, lights_[j].range));
+        setting.push_back(cut_back(a + (b - a) * share, a, b, lights_[j].range));
       }
       add(setting);
     }

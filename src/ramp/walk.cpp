@@ -157,6 +157,13 @@ void RampWalk::live_through(std::size_t brighter) {
   }
 }
 
+void RampWalk::restart_pace() {
+  for (GroupState& state : states_) {
+    state.allowance.dose = std::max(state.allowance.dose, state.used_to.dose);
+    state.allowance.peak = std::max(state.allowance.peak, state.used_to.peak);
+  }
+}
+
 Plan RampWalk::finish() {
   if (plan_.status != PlanStatus::no_safe_opening) {
     plan_.status = plan_.goal_day ? PlanStatus::reaches_goal : PlanStatus::held;

@@ -89,9 +89,13 @@ const std::vector<Case> cases{
     {"two steps darker", {coloured(3, 2)}, Judgement::darker, Sign::darker},
 
     // A card's first score is the baseline; 1 is the palest.
-    {"first score of a card, however pale", {{.day = 3, .card = 1}}, Judgement::at_ease,
+    {"first score of a card, however pale",
+     {{.day = 3, .card = 1}},
+     Judgement::at_ease,
      Sign::none},
-    {"card one lower", {{.day = 3, .card = 5}, {.day = 10, .card = 4}}, Judgement::at_ease,
+    {"card one lower",
+     {{.day = 3, .card = 5}, {.day = 10, .card = 4}},
+     Judgement::at_ease,
      Sign::none},
     {"card two lower",
      {{.day = 3, .card = 5}, {.day = 10, .card = 3}},
@@ -101,7 +105,9 @@ const std::vector<Case> cases{
      {{.day = 3, .card = 5}, {.day = 10, .card = 4}, {.day = 17, .card = 3}},
      Judgement::strained,
      Sign::two_steps_paler},
-    {"card one higher", {{.day = 3, .card = 4}, {.day = 10, .card = 5}}, Judgement::at_ease,
+    {"card one higher",
+     {{.day = 3, .card = 4}, {.day = 10, .card = 5}},
+     Judgement::at_ease,
      Sign::none},
     {"card two higher",
      {{.day = 3, .card = 4}, {.day = 10, .card = 6}},
@@ -207,10 +213,9 @@ TEST(ResponseRules, JudgeBothSidesOfEveryThreshold) {
 /// "under 0.5 where the baseline was 0.6 or more" lies inside "down 15 % or
 /// more" (0.85 x 0.6 = 0.51), so that only the rule itself shows it.
 TEST(ResponseRules, TakeFvFmUnderAHalfOnlyWhereItWasSixTenths) {
-  const auto rule = std::find_if(response_rules().begin(), response_rules().end(),
-                                 [](const ResponseRule& each) {
-                                   return each.judgement == Judgement::strained;
-                                 });
+  const auto rule =
+      std::find_if(response_rules().begin(), response_rules().end(),
+                   [](const ResponseRule& each) { return each.judgement == Judgement::strained; });
   ASSERT_NE(rule, response_rules().end());
   const auto sign_of = [&](double baseline, double fv_fm) {
     const CheckIn now = fluorescing(10, fv_fm);
@@ -328,8 +333,8 @@ TEST(Condition, HurtIsNeverAboveHalfOfWhatItIsUsedToNorAboveAStrain) {
     double at_ease;
     double limit;
   };
-  for (const Example& example : {Example{10.0, 9.0, 9.0, 4.5},     // half of A
-                                 Example{10.0, 18.0, 9.0, 7.0},    // 70 % of the dose
+  for (const Example& example : {Example{10.0, 9.0, 9.0, 4.5},      // half of A
+                                 Example{10.0, 18.0, 9.0, 7.0},     // 70 % of the dose
                                  Example{10.0, 18.0, 6.0, 6.0}}) {  // dose at ease
     SCOPED_TRACE(example.limit);
     Corals corals;

@@ -2,6 +2,7 @@
 // replay. Entries go through their stored form, as the program's own do.
 #pragma once
 
+#include <algorithm>
 #include <slowdawn/logbook/replay.hpp>
 #include <stdexcept>
 #include <string>
@@ -36,7 +37,8 @@ inline Json one_light_tank() {
 
 class Story {
  public:
-  explicit Story(const Json& tank = one_light_tank()) : tank_(read(tank)), start(*tank_.ramp.start) {
+  explicit Story(const Json& tank = one_light_tank())
+      : tank_(read(tank)), start(*tank_.ramp.start) {
     add(0, FollowEntry{tank_.text, {}, start, tank_.ramp.every_days, tank_.ramp.pace});
   }
 
@@ -92,9 +94,11 @@ inline std::size_t setting_on(const Plan& plan, std::size_t day) {
   return plan.days[std::min(day, plan.days.size() - 1)].setting;
 }
 
-/// The dial of a day, in percent.
+/// The dial of a day, in percent; after the end that of the last day.
 inline double dial_on(const Replay& replayed, std::size_t day) {
-  return replayed.dials_of_day(day).begin()->second.percent();
+  return replayed.dials_of_day(std::min(day, replayed.plan.days.size() - 1))
+      .begin()
+      ->second.percent();
 }
 
 }  // namespace slowdawn::testing

@@ -55,6 +55,12 @@ class RampWalk {
   /// the first setting of the path that is brighter than the day was.
   void live_through(std::size_t brighter);
 
+  /// Lets the pace begin anew at what the groups are used to, where the
+  /// allowance has fallen below it. A day that was dimmer than planned, or dark,
+  /// drags the allowance down to its own light, from where it would take months
+  /// to come back to what the groups bear already.
+  void restart_pace();
+
   /// The plan of all recorded days.
   Plan finish();
 
