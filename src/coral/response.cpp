@@ -109,9 +109,9 @@ Condition::Outcome Condition::take(const CheckIn& check_in, DailyDose dose,
   }
   remember(look, outcome.judgement, dose);
   switch (outcome.judgement) {
-    case Judgement::at_ease: take_good_look(check_in.day, dose); break;
-    case Judgement::unclear:
-    case Judgement::darker: break;
+    case Judgement::at_ease:
+    case Judgement::darker: take_good_look(check_in.day, dose); break;
+    case Judgement::unclear: break;
     case Judgement::uneasy: hold(check_in.day, dose); break;
     case Judgement::strained: strain(check_in.day, dose); break;
     case Judgement::hurt:
@@ -139,7 +139,8 @@ void Condition::remember(const Look& look, Judgement judgement, DailyDose dose) 
     first_good_day_.reset();
     clean_steps_ = 0;
   }
-  if (judgement == Judgement::at_ease) ease_dose_ = dose;
+  // A dose at which there was a sign is no dose to go back to either.
+  ease_dose_ = reacts_ ? std::min(ease_dose_, dose) : dose;
 }
 
 void Condition::limit_to(DailyDose dose) { limit_ = limit_ ? std::min(*limit_, dose) : dose; }
@@ -156,6 +157,7 @@ void Condition::strain(int day, DailyDose dose) {
   // lower dose has not helped.
   const bool is_same_strain = last_cut_day_ && mode_ != Mode::free && mode_ != Mode::holding &&
                               day - *last_cut_day_ < days_a_strain_holds;
+  last_strain_day_ = day;
   if (mode_ != Mode::hurt) mode_ = Mode::strained;
   if (is_same_strain) return;
   last_cut_day_ = day;
@@ -181,8 +183,8 @@ void Condition::take_good_look(int day, DailyDose dose) {
   last_good_dose_ = dose;
   if (!first_good_day_) first_good_day_ = day;
   const bool has_two_good_looks = day - *first_good_day_ >= days_between_good_looks;
-  const bool has_held =
-      mode_ == Mode::holding || (last_cut_day_ && day - *last_cut_day_ >= days_a_strain_holds);
+  const bool has_held = mode_ == Mode::holding ||
+                        (last_strain_day_ && day - *last_strain_day_ >= days_a_strain_holds);
   if (mode_ == Mode::hurt || !has_two_good_looks || !has_held) return;
   mode_ = Mode::free;
   limit_.reset();

@@ -1,3 +1,5 @@
+#include <algorithm>
+#include <limits>
 #include <nlohmann/json.hpp>
 #include <slowdawn/logbook/entry.hpp>
 
@@ -55,15 +57,40 @@ Json body_json(const MovedEntry& entry) { return {{"group", entry.group}, {"spot
 
 Json body_json(const UndoEntry& entry) { return {{"seq", entry.seq}}; }
 
+/// Refuses keys that this version does not know: they may mean something.
+void expect_keys(const Json& json, std::initializer_list<std::string_view> keys) {
+  for (const auto& [key, value] : json.items()) {
+    if (std::find(keys.begin(), keys.end(), key) == keys.end()) {
+      throw std::invalid_argument("unknown key " + key);
+    }
+  }
+}
+
+double number_within(const Json& json, double low, double high) {
+  if (!json.is_number()) throw std::invalid_argument("no number where one should be");
+  const double value = json.get<double>();
+  if (value >= low && value <= high) return value;
+  throw std::invalid_argument("a number out of range");
+}
+
+int integer_within(const Json& json, int low, int high) {
+  if (!json.is_number_integer()) throw std::invalid_argument("no whole number");
+  return static_cast<int>(number_within(json, low, high));
+}
+
 CheckInEntry parse_check_in(const Json& json) {
+  expect_keys(json, {"group", "colour_steps", "card_score", "extension", "mucus", "tissue", "fv_fm",
+                     "note", "photo", "restart"});
   CheckInEntry entry;
   entry.group = json.at("group");
-  if (json.contains("colour_steps")) entry.seen.colour = json["colour_steps"].get<int>();
-  if (json.contains("card_score")) entry.seen.card = json["card_score"].get<int>();
+  if (json.contains("colour_steps")) {
+    entry.seen.colour = integer_within(json["colour_steps"], -5, 5);
+  }
+  if (json.contains("card_score")) entry.seen.card = integer_within(json["card_score"], 1, 6);
   entry.seen.extension = static_cast<Extension>(index_of(json.at("extension"), extension_names));
-  entry.seen.mucus = json.at("mucus");
+  entry.seen.mucus = json.at("mucus").get<bool>();
   entry.seen.tissue = static_cast<Tissue>(index_of(json.at("tissue"), tissue_names));
-  if (json.contains("fv_fm")) entry.seen.fv_fm = json["fv_fm"].get<double>();
+  if (json.contains("fv_fm")) entry.seen.fv_fm = number_within(json["fv_fm"], 0.0, 1.0);
   entry.note = json.value("note", "");
   entry.photo = json.value("photo", "");
   entry.restart = json.value("restart", false);
@@ -73,21 +100,30 @@ CheckInEntry parse_check_in(const Json& json) {
 EntryBody parse_body(const std::string& kind, const std::string& text) {
   const Json json = Json::parse(text);
   if (kind == "follow") {
+    expect_keys(json, {"tank_text", "profile_texts", "start", "every_days", "pace"});
     return FollowEntry{json.at("tank_text"), json.at("profile_texts"), to_date(json.at("start")),
-                       json.at("every_days"),
+                       integer_within(json.at("every_days"), 1, 28),
                        static_cast<Pace>(index_of(json.at("pace"), pace_names))};
   }
   if (kind == "checkin") return parse_check_in(json);
   if (kind == "dialed") {
+    expect_keys(json, {"dials", "until"});
     DialedEntry entry;
     for (const auto& [light, dial] : json.at("dials").items()) {
-      entry.dials[light] = Percent::of_full(dial.get<double>());
+      entry.dials[light] = Percent::of_full(number_within(dial, 0.0, 100.0));
     }
     if (json.contains("until")) entry.until = to_date(json["until"]);
     return entry;
   }
-  if (kind == "moved") return MovedEntry{json.at("group"), json.at("spot")};
-  if (kind == "undo") return UndoEntry{json.at("seq")};
+  if (kind == "moved") {
+    expect_keys(json, {"group", "spot"});
+    return MovedEntry{json.at("group"), json.at("spot")};
+  }
+  if (kind == "undo") {
+    expect_keys(json, {"seq"});
+    return UndoEntry{integer_within(json.at("seq"), std::numeric_limits<int>::min(),
+                                    std::numeric_limits<int>::max())};
+  }
   throw std::invalid_argument("unknown kind " + kind);
 }
 

@@ -48,8 +48,9 @@ class Replayer {
       for (;; ++day) {
         live_day(day);
         const bool is_past = static_cast<long>(day) < today_;
-        // A plan is not over because nobody has looked.
-        if (!is_past && !lacks_a_look(day) && walk_.is_over(day)) break;
+        // A plan is not over because nobody has looked, nor in a power cut.
+        const bool is_open = is_in_power_cut(day) || lacks_a_look(day);
+        if (!is_past && !is_open && walk_.is_over(day)) break;
         walk_.live_through(brighter_);
         if (by_hand_) walk_.restart_pace();
       }
@@ -143,6 +144,13 @@ class Replayer {
     return static_cast<long>(day) <= today_ && without > days_without_look_that_hold;
   }
 
+  /// Whether the light is known to come back later; for a year at the most.
+  bool is_in_power_cut(std::size_t day) const {
+    const bool has_end = hand_until_ && static_cast<long>(day) <= *hand_until_;
+    return by_hand_ && (is_dark_ || has_end) &&
+           static_cast<long>(day) <= today_ + static_cast<long>(last_plan_day);
+  }
+
   bool lacks_a_look(std::size_t day) const {
     for (std::size_t g = 0; g < conditions_.size(); ++g) {
       if (wants_a_look(day, g)) return true;
@@ -168,7 +176,7 @@ class Replayer {
       const RampGroup& group = walk_.problem().groups[*g];
       CheckIn seen = entry.seen;
       seen.day = entry_day;
-      const DailyDose dose = is_before ? group.before.dose : exposures_now()[*g].dose;
+      const DailyDose dose = is_before ? group.before.dose : dose_of_look(*g);
       const Condition::Outcome outcome =
           conditions_[*g].take(seen, dose, walk_.states()[*g].used_to);
       has_looks_[*g] = true;
@@ -176,14 +184,22 @@ class Replayer {
       result_.events.push_back({day, *g, outcome, false, conditions_[*g].dose_limit()});
     });
     if (has_sign && all_react()) {
-      const std::vector<Exposure> exposures = exposures_now();
       for (std::size_t g = 0; g < conditions_.size(); ++g) {
-        conditions_[g].hold(static_cast<int>(day), exposures[g].dose);
+        conditions_[g].hold(static_cast<int>(day), dose_of_look(g));
       }
       result_.events.back().all_at_once = true;
     }
     tighten(day);
     if (!by_hand_) walk_.go_back(day);
+  }
+
+  /// The dose that a look speaks of. In a power cut that is not the dark, which
+  /// would hold the group there, but what it is used to, up to its setting.
+  DailyDose dose_of_look(std::size_t g) const {
+    const DailyDose now = exposures_now()[g].dose;
+    if (!by_hand_) return now;
+    const DailyDose set = walk_.problem().exposure(walk_.setting(), walk_.problem().groups[g]).dose;
+    return std::max(now, std::min(set, walk_.states()[g].used_to.dose));
   }
 
   bool all_react() const {

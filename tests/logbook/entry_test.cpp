@@ -159,6 +159,8 @@ const Foreign foreign[] = {
     {"move without a spot", "moved", R"({"group":"a"})"},
     {"undo of text", "undo", R"({"seq":"1"})"},
     {"undo of one and a half", "undo", R"({"seq":1.5})"},
+    {"undo of number 0", "undo", R"({"seq":0})"},
+    {"undo of number -1", "undo", R"({"seq":-1})"},
     {"follow without a tank", "follow",
      R"({"profile_texts":{},"start":"2026-03-01","every_days":1,"pace":"gentle"})"},
     {"follow on no day", "follow",
@@ -227,7 +229,7 @@ TEST(ParseEntries, TakesNothingBackThatIsNotThereYet) {
   const MovedEntry move{"chalice", "sand"};
   EXPECT_EQ(undone_in({move, UndoEntry{3}, move}), "...");
   EXPECT_EQ(undone_in({move, UndoEntry{2}}), "..") << "itself";
-  EXPECT_EQ(undone_in({move, UndoEntry{0}, UndoEntry{-1}, UndoEntry{99}}), "....");
+  EXPECT_EQ(undone_in({move, UndoEntry{99}}), "..");
 }
 
 TEST(FindFollowed, IsTheNewestThatIsNotTakenBack) {
@@ -270,8 +272,9 @@ TEST(FollowedTank, TakesTheProfilesThatWereFollowed) {
   profile["light_class"] = "medium";
   profile["notes"] = Json::array();
   profile["basis"] = Json::object();
-  for (const char* figure : {"dose_band", "peak_ceiling", "headroom_percent", "weekly_rise_percent",
-                             "tau_up_days", "tau_down_days", "carryover", "floor_percent"}) {
+  for (const char* figure :
+       {"light_class", "dose_band", "peak_ceiling", "headroom_percent", "weekly_rise_percent",
+        "tau_up_days", "tau_down_days", "carryover", "floor_percent"}) {
     profile["basis"][figure] = "common practice, no source";
   }
   Json text = testing::one_light_tank();

@@ -146,6 +146,17 @@ TEST(Dialed, HoldsUntilItsLastDayWhateverIsWritten) {
   EXPECT_FALSE(replayed.dialled.contains(9));
 }
 
+/// Half a percent over where a look holds it: no step of the plan ever comes.
+TEST(Dialed, DoesNotKeepThePlanFromEnding) {
+  Story story;
+  story.look_at_all(0, 4, 4);
+  story.look(5, "staghorn", pale);
+  story.dial(6, dial_on(story.replay(6), 6) + 0.5);
+  const Replay replayed = story.replay(6);
+  EXPECT_EQ(replayed.plan.status, PlanStatus::held);
+  EXPECT_LT(replayed.plan.days.size(), 60u);
+}
+
 TEST(Dialed, TheLastOfADayCounts) {
   Story story;
   story.dial(3, 37.5, 5);

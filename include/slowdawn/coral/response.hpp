@@ -159,6 +159,7 @@ class Condition {
   std::optional<int> last_sign_day_;
   std::optional<int> first_good_day_;
   std::optional<int> last_cut_day_;
+  std::optional<int> last_strain_day_;
   int last_look_day_ = 0;
   int clean_steps_ = 0;
   bool was_paler_ = false;
