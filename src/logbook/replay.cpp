@@ -140,7 +140,7 @@ class Replayer {
   }
 
   bool wants_a_look(std::size_t day, std::size_t g) const {
-    const long without = static_cast<long>(day) - conditions_[g].last_look_day();
+    const long without = static_cast<long>(day) - std::max(conditions_[g].last_look_day(), 0);
     return static_cast<long>(day) <= today_ && without > days_without_look_that_hold;
   }
 
@@ -215,7 +215,8 @@ class Replayer {
   }
 
   void take_dials(std::size_t day) {
-    for_each_of_day<DialedEntry>(day, [&](const DialedEntry& entry, int) {
+    for_each_of_day<DialedEntry>(day, [&](const DialedEntry& entry, int entry_day) {
+      if (entry_day < 0) return;
       by_hand_ = setting_dials();
       ++hand_number_;
       for (const auto& [name, dial] : entry.dials) {
