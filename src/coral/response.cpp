@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <slowdawn/coral/response.hpp>
 
 namespace slowdawn {
@@ -83,7 +84,11 @@ const ResponseRule rule_for_all_at_once{
     "common practice, no source; retraction is unspecific", nullptr};
 
 Condition::Condition(const Tolerance& tolerance, DailyDose first_dose)
-    : tolerance_(tolerance), ease_dose_(first_dose), last_good_dose_(first_dose) {}
+    : given_(tolerance),
+      tolerance_(tolerance),
+      first_dose_(first_dose),
+      ease_dose_(first_dose),
+      borne_dose_(first_dose) {}
 
 Look Condition::look_at(const CheckIn& check_in) const {
   Look look{check_in, check_in.colour.value_or(0), fv_fm_baseline_, {}, was_paler_};
@@ -97,7 +102,7 @@ Look Condition::look_at(const CheckIn& check_in) const {
   return look;
 }
 
-Condition::Outcome Condition::take(const CheckIn& check_in, DailyDose dose,
+Condition::Outcome Condition::take(const CheckIn& check_in, DailyDose dose, DailyDose highest,
                                    const Acclimation& used_to) {
   const Look look = look_at(check_in);
   Outcome outcome{Judgement::at_ease, Sign::none, mode_, mode_};
@@ -113,10 +118,10 @@ Condition::Outcome Condition::take(const CheckIn& check_in, DailyDose dose,
     case Judgement::darker: take_good_look(check_in.day, dose); break;
     case Judgement::unclear: break;
     case Judgement::uneasy: hold(check_in.day, dose); break;
-    case Judgement::strained: strain(check_in.day, dose); break;
+    case Judgement::strained: strain(check_in.day, dose, highest); break;
     case Judgement::hurt:
       // Never above what a mere strain would leave.
-      strain(check_in.day, dose);
+      strain(check_in.day, dose, highest);
       limit_to(0.5 * used_to.dose);
       mode_ = Mode::hurt;
       break;
@@ -137,7 +142,6 @@ void Condition::remember(const Look& look, Judgement judgement, DailyDose dose) 
   if (reacts_) {
     last_sign_day_ = now.day;
     first_good_day_.reset();
-    clean_steps_ = 0;
   }
   // A dose at which there was a sign is no dose to go back to either.
   ease_dose_ = reacts_ ? std::min(ease_dose_, dose) : dose;
@@ -152,35 +156,26 @@ void Condition::hold(int day, DailyDose dose) {
   if (mode_ == Mode::free) mode_ = Mode::holding;
 }
 
-void Condition::strain(int day, DailyDose dose) {
-  // One bleached coral seen on many days is one strain, until a week of the
-  // lower dose has not helped.
-  const bool is_same_strain = last_cut_day_ && mode_ != Mode::free && mode_ != Mode::holding &&
-                              day - *last_cut_day_ < days_a_strain_holds;
+void Condition::strain(int day, DailyDose dose, DailyDose highest) {
   last_strain_day_ = day;
   if (mode_ != Mode::hurt) mode_ = Mode::strained;
-  if (is_same_strain) return;
+  // What strained it is the most that it has had of late. Were the cut taken
+  // from today's dose, each look at one bleached coral would cut again.
+  limit_to(std::min({ease_dose_, 0.7 * highest, dose}));
+  if (last_cut_day_ && day - *last_cut_day_ < days_a_strain_holds) return;
   last_cut_day_ = day;
-  limit_to(std::min(ease_dose_, 0.7 * dose));
-  constexpr double longest_tau_up_days = 40.0;
-  tolerance_.tau_up_days =
-      std::max(tolerance_.tau_up_days, std::min(1.5 * tolerance_.tau_up_days, longest_tau_up_days));
+  ++strains_;
+  learn();
   if (!rise_is_halved_) tolerance_.weekly_rise = 0.5 * tolerance_.weekly_rise;
   rise_is_halved_ = true;
 }
 
 void Condition::take_good_look(int day, DailyDose dose) {
   if (mode_ == Mode::free) {
-    constexpr double shortest_tau_up_days = 5.0;
-    clean_steps_ = exceeds(dose, last_good_dose_) ? clean_steps_ + 1 : clean_steps_;
-    last_good_dose_ = dose;
-    if (clean_steps_ < clean_steps_that_teach) return;
-    clean_steps_ = 0;
-    tolerance_.tau_up_days = std::min(tolerance_.tau_up_days,
-                                      std::max(0.9 * tolerance_.tau_up_days, shortest_tau_up_days));
+    if (day >= 0) borne_dose_ = std::max(borne_dose_, dose);
+    learn();
     return;
   }
-  last_good_dose_ = dose;
   if (!first_good_day_) first_good_day_ = day;
   const bool has_two_good_looks = day - *first_good_day_ >= days_between_good_looks;
   const bool has_held = mode_ == Mode::holding ||
@@ -189,6 +184,20 @@ void Condition::take_good_look(int day, DailyDose dose) {
   mode_ = Mode::free;
   limit_.reset();
   first_good_day_.reset();
+}
+
+void Condition::learn() {
+  constexpr double shortest_days = 5.0;
+  constexpr double longest_days = 40.0;
+  const double given = given_.tau_up_days;
+  if (first_dose_ <= DailyDose{}) return;
+  const double weeks =
+      std::log(borne_dose_ / first_dose_) / std::log1p(given_.weekly_rise.fraction());
+  // The slack is for a dose that is a whole number of rises but for rounding.
+  const double lessons = std::floor((weeks + relative_slack) / clean_steps_that_teach);
+  const double learned = given * std::pow(1.5, strains_) * std::pow(0.9, lessons);
+  tolerance_.tau_up_days =
+      std::clamp(learned, std::min(given, shortest_days), std::max(given, longest_days));
 }
 
 bool Condition::may_restart(int day) const {
@@ -200,7 +209,6 @@ void Condition::restart() {
   mode_ = Mode::free;
   limit_.reset();
   first_good_day_.reset();
-  clean_steps_ = 0;
 }
 
 int Condition::next_look_day() const {

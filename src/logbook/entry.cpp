@@ -121,8 +121,7 @@ EntryBody parse_body(const std::string& kind, const std::string& text) {
   }
   if (kind == "undo") {
     expect_keys(json, {"seq"});
-    return UndoEntry{integer_within(json.at("seq"), std::numeric_limits<int>::min(),
-                                    std::numeric_limits<int>::max())};
+    return UndoEntry{integer_within(json.at("seq"), 1, std::numeric_limits<int>::max())};
   }
   throw std::invalid_argument("unknown kind " + kind);
 }

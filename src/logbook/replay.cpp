@@ -119,6 +119,7 @@ class Replayer {
       walk_.choose(day);
       if (by_hand_ && walk_.setting() != hand_setting_) by_hand_.reset();
     }
+    chosen_.push_back(walk_.setting());
     take_check_ins(day);
     take_dials(day);
     record(day);
@@ -177,8 +178,9 @@ class Replayer {
       CheckIn seen = entry.seen;
       seen.day = entry_day;
       const DailyDose dose = is_before ? group.before.dose : dose_of_look(*g);
+      const DailyDose highest = is_before ? dose : std::max(dose, highest_of_late(*g));
       const Condition::Outcome outcome =
-          conditions_[*g].take(seen, dose, walk_.states()[*g].used_to);
+          conditions_[*g].take(seen, dose, highest, walk_.states()[*g].used_to);
       has_looks_[*g] = true;
       has_sign = has_sign || conditions_[*g].reacts();
       result_.events.push_back({day, *g, outcome, false, conditions_[*g].dose_limit()});
@@ -200,6 +202,18 @@ class Replayer {
     if (!by_hand_) return now;
     const DailyDose set = walk_.problem().exposure(walk_.setting(), walk_.problem().groups[g]).dose;
     return std::max(now, std::min(set, walk_.states()[g].used_to.dose));
+  }
+
+  /// The highest dose that the chosen settings of the last 7 days bring a group
+  /// where it is now.
+  DailyDose highest_of_late(std::size_t g) const {
+    DailyDose highest;
+    const std::size_t first = chosen_.size() - std::min<std::size_t>(chosen_.size(), 7);
+    for (std::size_t i = first; i < chosen_.size(); ++i) {
+      highest =
+          std::max(highest, walk_.problem().exposure(chosen_[i], walk_.problem().groups[g]).dose);
+    }
+    return highest;
   }
 
   bool all_react() const {
@@ -290,6 +304,8 @@ class Replayer {
   Replay result_;
   std::vector<Condition> conditions_;
   std::vector<bool> has_looks_;
+  /// The setting of every day, before its check-ins took it back.
+  std::vector<std::size_t> chosen_;
   /// The lights as they stand where they were turned by hand.
   std::optional<Dials> by_hand_;
   std::optional<long> hand_until_;

@@ -1,5 +1,7 @@
 #include <gtest/gtest.h>
 
+#include <cmath>
+
 #include <algorithm>
 #include <set>
 #include <slowdawn/coral/response.hpp>
@@ -37,7 +39,12 @@ class Corals {
   explicit Corals(double tau_up_days = 10.0) : condition{tolerance_of(tau_up_days), mol(8.0)} {}
 
   Condition::Outcome look(const CheckIn& seen, double dose = 10.0, double used_to = 9.0) {
-    return condition.take(seen, mol(dose), {mol(used_to), Ppfd::umol_m2_s(200.0)});
+    return look_after(dose, seen, dose, used_to);
+  }
+  /// The same where the last seven days had more light than today.
+  Condition::Outcome look_after(double highest, const CheckIn& seen, double dose = 10.0,
+                                double used_to = 9.0) {
+    return condition.take(seen, mol(dose), mol(highest), {mol(used_to), Ppfd::umol_m2_s(200.0)});
   }
   double limit() const {
     return condition.dose_limit() ? condition.dose_limit()->mol_m2_d() : -1.0;
@@ -438,7 +445,7 @@ TEST(Condition, TakesAStrainSeenAgainWithinAWeekForOne) {
   Corals corals;
   corals.look(coloured(10, -2), 10.0);
   EXPECT_DOUBLE_EQ(corals.limit(), 7.0);
-  corals.look(coloured(16, -2), 7.0);
+  corals.look_after(10.0, coloured(16, -2), 7.0);
   EXPECT_DOUBLE_EQ(corals.limit(), 7.0);
   EXPECT_DOUBLE_EQ(corals.condition.tolerance().tau_up_days, 15.0);
   corals.look(coloured(17, -2), 7.0);
@@ -464,17 +471,36 @@ TEST(Condition, NeverGetsFasterByAStrain) {
   EXPECT_DOUBLE_EQ(corals.condition.tolerance().tau_up_days, 60.0);
 }
 
+TEST(Condition, IsNotCutAgainWhereTheDialHasFallenForAnotherGroup) {
+  Corals corals;
+  corals.look_after(10.0, coloured(10, -2), 6.0);
+  EXPECT_DOUBLE_EQ(corals.limit(), 6.0) << "under 70 % of what strained it";
+  Corals others;
+  others.look_after(10.0, coloured(10, -2), 7.9);
+  EXPECT_DOUBLE_EQ(others.limit(), 7.0);
+}
+
 TEST(Condition, LearnsFromThreeCleanStepsDownToFiveDays) {
+  // A clean step is one weekly rise, 15 %, borne at ease; the first dose is 8.
   Corals corals;
   double expected = 10.0;
   double dose = 8.0;
   for (int look = 1; look <= 30; ++look) {
-    dose += 0.5;
+    dose *= 1.15;
     corals.look(good(7 * look), dose);
     if (look % 3 == 0) expected = std::max(0.9 * expected, 5.0);
     EXPECT_NEAR(corals.condition.tolerance().tau_up_days, expected, 1e-12) << look;
   }
   EXPECT_DOUBLE_EQ(expected, 5.0);
+}
+
+TEST(Condition, LearnsTheSameHoweverOftenItIsLookedAt) {
+  Corals seldom;
+  seldom.look(good(28), 8.0 * std::pow(1.15, 4));
+  EXPECT_DOUBLE_EQ(seldom.condition.tolerance().tau_up_days, 9.0);
+  Corals often;
+  for (int day = 1; day <= 28; ++day) often.look(good(day), 8.0 * std::pow(1.15, day / 7.0));
+  EXPECT_DOUBLE_EQ(often.condition.tolerance().tau_up_days, 9.0);
 }
 
 TEST(Condition, IsNotSlowedByCleanSteps) {
@@ -483,19 +509,18 @@ TEST(Condition, IsNotSlowedByCleanSteps) {
   EXPECT_DOUBLE_EQ(corals.condition.tolerance().tau_up_days, 3.0);
 }
 
-TEST(Condition, CountsNoStepWithoutMoreLightAndNoneBeforeASign) {
+TEST(Condition, CountsNoStepWithoutMoreLightAndNoneWithASign) {
   Corals steady;
   for (int look = 1; look <= 6; ++look) steady.look(good(7 * look), 8.0);
   EXPECT_DOUBLE_EQ(steady.condition.tolerance().tau_up_days, 10.0);
 
   Corals disturbed;
-  disturbed.look(good(7), 8.5);
-  disturbed.look(good(14), 9.0);
-  disturbed.look(slimy(21), 9.5);
-  disturbed.look(good(28), 10.0);
-  disturbed.look(good(35), 10.5);
-  EXPECT_DOUBLE_EQ(disturbed.condition.tolerance().tau_up_days, 10.0);
-  disturbed.look(good(42), 11.0);
+  disturbed.look(good(14), 8.0 * 1.15 * 1.15);
+  disturbed.look(slimy(21), 8.0 * 1.15 * 1.15 * 1.16);
+  EXPECT_DOUBLE_EQ(disturbed.condition.tolerance().tau_up_days, 10.0) << "not at ease";
+  disturbed.look(good(28), 8.0 * 1.15 * 1.15 * 1.14);
+  EXPECT_DOUBLE_EQ(disturbed.condition.tolerance().tau_up_days, 10.0) << "not three yet";
+  disturbed.look(good(35), 8.0 * 1.15 * 1.15 * 1.16);
   EXPECT_DOUBLE_EQ(disturbed.condition.tolerance().tau_up_days, 9.0);
 }
 

@@ -112,9 +112,12 @@ class Condition {
   };
 
   /// Takes a check-in into account.
-  /// dose: what the group gets on that day. used_to: before that day's light.
+  /// dose: what the group gets on that day. highest: the highest dose that it
+  ///   was meant to have in the last 7 days, this one with them. used_to: before
+  ///   that day's light.
   /// Check-ins come in the order of their days.
-  Outcome take(const CheckIn& check_in, DailyDose dose, const Acclimation& used_to);
+  Outcome take(const CheckIn& check_in, DailyDose dose, DailyDose highest,
+               const Acclimation& used_to);
 
   /// Holds the group at a dose, as the rule for all at once wants it.
   void hold(int day, DailyDose dose);
@@ -145,14 +148,22 @@ class Condition {
   Look look_at(const CheckIn& check_in) const;
   void remember(const Look& look, Judgement judgement, DailyDose dose);
   void limit_to(DailyDose dose);
-  void strain(int day, DailyDose dose);
+  void strain(int day, DailyDose dose, DailyDose highest);
   void take_good_look(int day, DailyDose dose);
+  /// tau_up from what was borne: x 1.5 for each strain, at most 40 days; x 0.9
+  /// for every three clean steps, at least 5. A clean step is one weekly rise of
+  /// the highest dose at which the group was at ease and free; counting looks
+  /// instead would let a worse look, which makes it climb later and so in more
+  /// steps, teach it more.
+  void learn();
 
+  Tolerance given_;
   Tolerance tolerance_;
   Mode mode_ = Mode::free;
   std::optional<DailyDose> limit_;
+  DailyDose first_dose_;
   DailyDose ease_dose_;
-  DailyDose last_good_dose_;
+  DailyDose borne_dose_;
   std::optional<int> card_baseline_;
   std::optional<double> fv_fm_baseline_;
   std::optional<int> first_sign_day_;
@@ -161,7 +172,7 @@ class Condition {
   std::optional<int> last_cut_day_;
   std::optional<int> last_strain_day_;
   int last_look_day_ = 0;
-  int clean_steps_ = 0;
+  int strains_ = 0;
   bool was_paler_ = false;
   bool reacts_ = false;
   bool rise_is_halved_ = false;
