@@ -229,9 +229,12 @@ class Replayer {
   }
 
   void take_dials(std::size_t day) {
+    // Entries of one day for different lights add up.
+    bool is_first = true;
     for_each_of_day<DialedEntry>(day, [&](const DialedEntry& entry, int entry_day) {
       if (entry_day < 0) return;
-      by_hand_ = setting_dials();
+      if (is_first) by_hand_ = setting_dials();
+      is_first = false;
       ++hand_number_;
       for (const auto& [name, dial] : entry.dials) {
         if (const auto light = find_named(result_.tank.lights, name)) (*by_hand_)[*light] = dial;

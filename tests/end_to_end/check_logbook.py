@@ -719,6 +719,14 @@ class Dialed(unittest.TestCase):
         self.assertEqual(folder.json("today", "--date", "2026-10-07")["dials"]["rear bar"], 12)
         folder.run("dialed", "30", expect=2)
 
+    def test_dials_of_two_lights_may_come_one_by_one(self):
+        folder = Folder(self, tank=REEF, name="reef")
+        folder.run("follow", "--start", "2026-10-01")
+        folder.run("dialed", "front bar", 10, "--date", "2026-10-06")
+        folder.run("dialed", "rear bar", 15, "--date", "2026-10-06")
+        today = folder.json("today", "--date", "2026-10-06")
+        self.assertEqual(today["dials"], {"front bar": 10, "rear bar": 15})
+
 
 class Moved(unittest.TestCase):
     def test_a_spot_without_a_reading_is_refused(self):
