@@ -115,13 +115,31 @@ std::string standing_text(const PlannedRamp& ramp, std::size_t group) {
           "--restart), after 14 days without a sign.",
           name, limit, name);
   }
-  if (standing.held_for_want_of_a_look) {
-    return fmt::format(
-        "{} has not been looked at for over 7 days, so the dial holds. Log a look: "
-        "slowdawn checkin \"{}\"",
-        name, name);
-  }
   return "";
+}
+
+std::string want_of_a_look_text(const PlannedRamp& ramp) {
+  std::string names;
+  std::size_t groups = 0;
+  for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
+    if (!ramp.followed->standings[g].held_for_want_of_a_look) continue;
+    names += (names.empty() ? "" : ", ") + to_safe_text(ramp.tank.groups[g].name);
+    ++groups;
+  }
+  if (groups == 0) return "";
+  return fmt::format(
+      "Nobody has looked at {} for over 7 days, so the dial holds. Log {}: slowdawn "
+      "checkin",
+      names, groups == 1 ? "a look" : "a round");
+}
+
+std::vector<std::string> standing_texts(const PlannedRamp& ramp) {
+  std::vector<std::string> texts;
+  for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
+    if (auto text = standing_text(ramp, g); !text.empty()) texts.push_back(std::move(text));
+  }
+  if (auto text = want_of_a_look_text(ramp); !text.empty()) texts.push_back(std::move(text));
+  return texts;
 }
 
 }  // namespace slowdawn

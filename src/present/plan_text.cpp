@@ -134,9 +134,8 @@ std::string plan_text(const PlannedRamp& ramp, const TextStyle& style) {
   }
   if (ramp.followed != nullptr) {
     text += "\nFollowed; the days up to today are as they were\n";
-    for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
-      const std::string standing = standing_text(ramp, g);
-      if (!standing.empty()) text += wrap(standing, style, "  - ", "    ");
+    for (const std::string& standing : standing_texts(ramp)) {
+      text += wrap(standing, style, "  - ", "    ");
     }
   }
   text += "\n" + wrap(

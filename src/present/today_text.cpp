@@ -62,9 +62,8 @@ std::string followed_lines(const PlannedRamp& ramp, const TodayView& view, const
     if (event.day + 1 < view.day || event.day > view.day || !is_news(event)) continue;
     text += wrap(event_text(ramp, event), style, "  - ", "    ");
   }
-  for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
-    const std::string standing = standing_text(ramp, g);
-    if (!standing.empty()) text += wrap(standing, style, "  - ", "    ");
+  for (const std::string& standing : standing_texts(ramp)) {
+    text += wrap(standing, style, "  - ", "    ");
   }
   return text.empty() ? text : "\n" + text;
 }

@@ -16,6 +16,12 @@ bool is_news(const ReplayEvent& event);
 /// How a group of a followed plan stands; empty where nothing is to be said.
 std::string standing_text(const PlannedRamp& ramp, std::size_t group);
 
+/// That the dial holds because groups were not looked at; empty where they were.
+std::string want_of_a_look_text(const PlannedRamp& ramp);
+
+/// The two above for all groups, a line each.
+std::vector<std::string> standing_texts(const PlannedRamp& ramp);
+
 /// "at_ease" and so on.
 std::string judgement_key(Judgement judgement);
 
