@@ -18,6 +18,8 @@ struct Command {
 };
 
 RunCommand add_check_command(CLI::App& command);
+RunCommand add_survey_command(CLI::App& command);
+RunCommand add_place_command(CLI::App& command);
 RunCommand add_plan_command(CLI::App& command);
 RunCommand add_today_command(CLI::App& command);
 RunCommand add_why_command(CLI::App& command);
@@ -27,6 +29,7 @@ RunCommand add_dialed_command(CLI::App& command);
 RunCommand add_moved_command(CLI::App& command);
 RunCommand add_history_command(CLI::App& command);
 RunCommand add_undo_command(CLI::App& command);
+RunCommand add_dose_command(CLI::App& command);
 RunCommand add_profiles_command(CLI::App& command);
 RunCommand add_schema_command(CLI::App& command);
 

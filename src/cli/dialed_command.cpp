@@ -43,7 +43,7 @@ OrExit<DialedEntry> parse_dials(const Console& console, bool json, const LoadedR
     const auto percent = parse_percent(console, json, words[i + 1]);
     if (!percent) return tl::make_unexpected(percent.error());
     for (const RampGroup& group : loaded.ramp.setup.problem.groups) {
-      const std::size_t spot = loaded.ramp.setup.spots[group.spot];
+      const std::size_t spot = loaded.ramp.setup.seats[group.spot].spot;
       if (percent->percent() == 0.0 || tank.full_output[spot][*light]) continue;
       return tl::make_unexpected(report_usage(
           console, json, "\"" + words[i] + "\" was not read at \"" + tank.spots[spot].name + "\"",

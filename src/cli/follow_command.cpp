@@ -18,7 +18,8 @@ struct FollowArguments {
 };
 
 FollowEntry make_entry(const Tank& tank, const ProfileShelf& shelf) {
-  FollowEntry entry{tank.text, {}, *tank.ramp.start, tank.ramp.every_days, tank.ramp.pace};
+  FollowEntry entry{tank.text,      {},           *tank.ramp.start, tank.ramp.every_days,
+                    tank.ramp.pace, tank.attached};
   for (const Group& group : tank.groups) {
     if (group.profile_name.empty()) continue;
     entry.profile_texts[group.profile_name] = shelf.find_text(group.profile_name).value();

@@ -30,7 +30,7 @@ ReadResult<std::optional<Followed>> replay_log(const std::string& path, const Ta
   const FollowEntry& body = std::get<FollowEntry>(followed->body);
   auto then = followed_tank(path, body);
   if (!then) return tl::make_unexpected(std::move(then.error()));
-  const bool has_changed = tank.text != body.tank_text;
+  const bool has_changed = tank.text != body.tank_text || tank.attached != body.attached;
   LoadedRamp loaded{replay(std::move(*then), entries, *followed, today), true, has_changed};
   return Followed{std::move(loaded), std::move(entries)};
 }

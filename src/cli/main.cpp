@@ -13,6 +13,8 @@ namespace {
 const std::vector<Command>& command_table() {
   static const std::vector<Command> commands{
       {"check", "Read and judge a tank file", add_check_command},
+      {"survey", "What the readings say: evenness, changes, a map", add_survey_command},
+      {"place", "Which spot for which group", add_place_command},
       {"plan", "The dial setting of every day, and why it is not higher", add_plan_command},
       {"follow", "Begin to follow the plan, and its logbook", add_follow_command},
       {"today", "The percentage to dial in today", add_today_command},
@@ -22,6 +24,7 @@ const std::vector<Command>& command_table() {
       {"undo", "Take a logged entry back", add_undo_command},
       {"history", "Everything that was logged", add_history_command},
       {"why", "The caps of a day for a group, and the one that binds", add_why_command},
+      {"dose", "Dose, peak and lit hours of a logged PPFD series", add_dose_command},
       {"profiles", "What kinds of coral need, with the source of each figure",
        add_profiles_command},
       {"schema", "The JSON Schema of a tank file", add_schema_command},

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <memory>
 
 #include "cli/commands.hpp"
@@ -10,6 +11,8 @@ struct MovedArguments {
   CommonArguments common;
   std::vector<std::string> words;
   std::string date;
+  bool mesh_off = false;
+  std::optional<double> mesh;
 };
 
 /// An error where a light of the ramp was never read at the spot.
@@ -27,6 +30,17 @@ OrExit<std::size_t> find_readable_spot(const Console& console, bool json, const 
   return spot;
 }
 
+/// Where a group was on the day before a date.
+std::string spot_before(const LoadedRamp& loaded, const Date& date, std::size_t group) {
+  const long days = (date - loaded.ramp.start).days();
+  if (days <= 0 || loaded.ramp.plan.days.empty()) {
+    const Tank& tank = loaded.ramp.tank;
+    return tank.spots[tank.groups[group].spot_of_start()].name;
+  }
+  const std::size_t last = loaded.ramp.plan.days.size() - 1;
+  return loaded.view().spot_name(std::min(static_cast<std::size_t>(days - 1), last), group);
+}
+
 }  // namespace
 
 RunCommand add_moved_command(CLI::App& command) {
@@ -36,12 +50,22 @@ RunCommand add_moved_command(CLI::App& command) {
   add_output_arguments(command, arguments->common);
   command.add_option("--date", arguments->date, "The day of the move, if it was not today")
       ->type_name("DATE");
+  command.add_flag("--mesh-off", arguments->mesh_off,
+                   "Its mesh was taken off; without a SPOT it\nstayed where it is");
+  command
+      .add_option("--mesh", arguments->mesh,
+                  "The mesh that is over it now, one of its\n\"transmission\"s")
+      ->excludes("--mesh-off")
+      ->type_name("SHARE");
   command.footer("Example: slowdawn moved chalice sand --date 2026-12-14");
   return [arguments](const Console& console) {
     const bool json = arguments->common.json;
     const auto words = part_words(console, arguments->common, arguments->words, 2);
     if (!words) return words.error();
-    if (words->size() != 2) {
+    std::optional<double> mesh = arguments->mesh;
+    if (arguments->mesh_off) mesh = 1.0;
+    const bool only_mesh = mesh && words->size() == 1;
+    if (words->size() != 2 && !only_mesh) {
       return report_usage(console, json, "moved takes a group and the spot where it now is",
                           "for example: slowdawn moved chalice sand");
     }
@@ -51,9 +75,17 @@ RunCommand add_moved_command(CLI::App& command) {
       const Tank& tank = loaded.ramp.tank;
       const auto group = find_name(console, json, "group", words->front(), group_names(tank));
       if (!group) return tl::make_unexpected(group.error());
-      const auto spot = find_readable_spot(console, json, loaded, words->back());
-      if (!spot) return tl::make_unexpected(spot.error());
-      return std::vector<EntryBody>{MovedEntry{words->front(), words->back()}};
+      const std::string spot = only_mesh ? spot_before(loaded, *date, *group) : words->back();
+      const auto found = find_readable_spot(console, json, loaded, spot);
+      if (!found) return tl::make_unexpected(found.error());
+      const std::vector<double>& shades = tank.groups[*group].shades;
+      const bool has_mesh = mesh && std::find(shades.begin(), shades.end(), *mesh) != shades.end();
+      if (mesh && *mesh != 1.0 && !has_mesh) {
+        return tl::make_unexpected(report_usage(
+            console, json, "\"" + words->front() + "\" has no such mesh in the tank file",
+            "give one of its \"shade\"/\"transmission\", as 0.6; or --mesh-off"));
+      }
+      return std::vector<EntryBody>{MovedEntry{words->front(), spot, mesh}};
     };
     return write_entries(console, arguments->common, *date, make);
   };

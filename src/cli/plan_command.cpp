@@ -35,6 +35,10 @@ RunCommand add_plan_command(CLI::App& command) {
     } else {
       console.err << findings_text(ramp.tank.warnings, "warning");
       console.out << plan_text(ramp, style_of(console, arguments->common));
+      if (!loaded->is_followed) {
+        console.out << advice_text(ramp.tank, advise(ramp.tank),
+                                   style_of(console, arguments->common));
+      }
     }
     return ramp.plan.status == PlanStatus::no_safe_opening ? no_safe_answer : done;
   };

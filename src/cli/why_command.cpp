@@ -74,7 +74,14 @@ RunCommand add_why_command(CLI::App& command) {
     const auto group =
         choose_group(console, json, *loaded, *day, words->empty() ? "" : words->front());
     if (!group) return group.error();
-    console.out << (json ? why_json(ramp, *day, *group) : why_text(ramp, *day, *group, style));
+    if (json) {
+      console.out << why_json(ramp, *day, *group);
+      return done;
+    }
+    console.out << why_text(ramp, *day, *group, style);
+    if (!loaded->is_followed) {
+      console.out << advice_text(ramp.tank, advise(ramp.tank), style);
+    }
     return done;
   };
 }

@@ -18,19 +18,27 @@ Acclimation after_day(const Acclimation& used_to, const Exposure& day,
 }
 
 double ratio_uncertainty(Readings readings, const MeterAccuracy& meter) {
-  const double r = meter.repeat.fraction();
-  const double c = meter.calibration.fraction();
+  const double repeat = meter.repeat.fraction();
+  return ratio_uncertainty(readings, meter.calibration, repeat, repeat);
+}
+
+double ratio_uncertainty(Readings readings, Percent calibration, double before, double after) {
+  const double c = calibration.fraction();
   switch (readings) {
     case Readings::same: return 0.0;
-    case Readings::one_meter: return std::sqrt(2.0) * r;
-    case Readings::two_meters: return std::sqrt(2.0 * r * r + c * c);
+    case Readings::one_meter: return std::sqrt(before * before + after * after);
+    case Readings::two_meters: return std::sqrt(before * before + after * after + c * c);
   }
   return 0.0;
 }
 
-Acclimation at_start(const Exposure& before, double carryover, double uncertainty) {
+double doubt_factor(double uncertainty) {
   // 1.645: the 95 % point of the standard normal distribution.
-  const double share = carryover * std::exp(-1.645 * uncertainty);
+  return std::exp(-1.645 * uncertainty);
+}
+
+Acclimation at_start(const Exposure& before, double carryover, double uncertainty) {
+  const double share = carryover * doubt_factor(uncertainty);
   return {share * before.dose, share * before.peak};
 }
 

@@ -1,4 +1,6 @@
 #include <Eigen/Dense>
+#include <algorithm>
+#include <cmath>
 #include <slowdawn/light/full_output.hpp>
 
 #include "light/non_negative_least_squares.hpp"
@@ -42,6 +44,13 @@ FullOutputFit fit_full_output(std::span<const SpotReading> readings, std::size_t
       separable[k] = false;
       fit.inseparable.push_back(lit[k]);
     }
+  }
+
+  if (columns > 1) {
+    const Eigen::MatrixXd scaled = outputs.colwise().normalized();
+    const auto eigenvalues =
+        Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd>{scaled.transpose() * scaled}.eigenvalues();
+    fit.separation = std::sqrt(std::max(0.0, eigenvalues.minCoeff()));
   }
 
   const Eigen::VectorXd solution = solve_non_negative_least_squares(outputs, ppfd);

@@ -23,11 +23,12 @@ int index_of(const std::string& name, const char* const (&names)[count]) {
 Date to_date(const Json& json) { return parse_date(json.get<std::string>()).value(); }
 
 Json body_json(const FollowEntry& entry) {
-  return {{"tank_text", entry.tank_text},
-          {"profile_texts", entry.profile_texts},
-          {"start", to_iso(entry.start)},
-          {"every_days", entry.every_days},
-          {"pace", pace_names[static_cast<int>(entry.pace)]}};
+  Json json{{"tank_text", entry.tank_text}, {"profile_texts", entry.profile_texts}};
+  if (!entry.attached.empty()) json["attached"] = entry.attached;
+  json["start"] = to_iso(entry.start);
+  json["every_days"] = entry.every_days;
+  json["pace"] = pace_names[static_cast<int>(entry.pace)];
+  return json;
 }
 
 Json body_json(const CheckInEntry& entry) {
@@ -53,7 +54,11 @@ Json body_json(const DialedEntry& entry) {
   return json;
 }
 
-Json body_json(const MovedEntry& entry) { return {{"group", entry.group}, {"spot", entry.spot}}; }
+Json body_json(const MovedEntry& entry) {
+  Json json{{"group", entry.group}, {"spot", entry.spot}};
+  if (entry.mesh) json["mesh"] = *entry.mesh;
+  return json;
+}
 
 Json body_json(const UndoEntry& entry) { return {{"seq", entry.seq}}; }
 
@@ -100,10 +105,13 @@ CheckInEntry parse_check_in(const Json& json) {
 EntryBody parse_body(const std::string& kind, const std::string& text) {
   const Json json = Json::parse(text);
   if (kind == "follow") {
-    expect_keys(json, {"tank_text", "profile_texts", "start", "every_days", "pace"});
-    return FollowEntry{json.at("tank_text"), json.at("profile_texts"), to_date(json.at("start")),
+    expect_keys(json, {"tank_text", "profile_texts", "attached", "start", "every_days", "pace"});
+    return FollowEntry{json.at("tank_text"),
+                       json.at("profile_texts"),
+                       to_date(json.at("start")),
                        integer_within(json.at("every_days"), 1, 28),
-                       static_cast<Pace>(index_of(json.at("pace"), pace_names))};
+                       static_cast<Pace>(index_of(json.at("pace"), pace_names)),
+                       json.value("attached", std::map<std::string, std::string>{})};
   }
   if (kind == "checkin") return parse_check_in(json);
   if (kind == "dialed") {
@@ -116,8 +124,10 @@ EntryBody parse_body(const std::string& kind, const std::string& text) {
     return entry;
   }
   if (kind == "moved") {
-    expect_keys(json, {"group", "spot"});
-    return MovedEntry{json.at("group"), json.at("spot")};
+    expect_keys(json, {"group", "spot", "mesh"});
+    MovedEntry entry{json.at("group"), json.at("spot")};
+    if (json.contains("mesh")) entry.mesh = number_within(json["mesh"], 0.05, 1.0);
+    return entry;
   }
   if (kind == "undo") {
     expect_keys(json, {"seq"});
@@ -181,7 +191,14 @@ ReadResult<Tank> followed_tank(const std::string& tank_file, const FollowEntry& 
       return tl::make_unexpected(std::move(added.error()));
     }
   }
-  auto tank = parse_tank(tank_file, followed.tank_text, shelf);
+  const FileSource files = [&](const std::string& name) -> ReadResult<std::string> {
+    const auto found = followed.attached.find(name);
+    if (found != followed.attached.end()) return found->second;
+    return tl::make_unexpected(ReadFailure{
+        ReadFailure::Kind::access,
+        {{{tank_file, 0, 0, ""}, "the logbook has not kept \"" + name + "\"", "follow again"}}});
+  };
+  auto tank = parse_tank(tank_file, followed.tank_text, shelf, files);
   if (!tank) return tank;
   tank->ramp.start = followed.start;
   tank->ramp.every_days = followed.every_days;

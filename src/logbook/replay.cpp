@@ -1,7 +1,7 @@
 #include <algorithm>
 #include <nlohmann/json.hpp>
 #include <slowdawn/logbook/replay.hpp>
-#include <slowdawn/ramp/walk.hpp>
+#include <slowdawn/ramp/moves.hpp>
 
 namespace slowdawn {
 namespace {
@@ -42,6 +42,8 @@ class Replayer {
 
   Replay run() {
     take_moves(0);
+    look_ahead(0);
+    make_planned_moves(0);
     if (walk_.open()) {
       meet_groups();
       std::size_t day = 0;
@@ -51,7 +53,11 @@ class Replayer {
         // A plan is not over because nobody has looked, nor in a power cut.
         const bool is_open = is_in_power_cut(day) || lacks_a_look(day);
         if (!is_past && !is_open && walk_.is_over(day)) break;
-        walk_.live_through(brighter_);
+        if (by_hand_ && is_dark_) {
+          walk_.live_through(0);
+        } else {
+          walk_.live_through();
+        }
         if (by_hand_) walk_.restart_pace();
       }
       if (result_.standings.empty()) note_standings(static_cast<long>(day));
@@ -63,13 +69,18 @@ class Replayer {
 
  private:
   static RampSetup set_up(const Tank& tank, const std::vector<const Entry*>& live) {
-    std::vector<std::size_t> spots;
+    std::vector<Seat> seats;
     for (const Entry* entry : live) {
       const auto* moved = std::get_if<MovedEntry>(&entry->body);
       if (moved == nullptr) continue;
-      if (const auto spot = find_named(tank.spots, moved->spot)) spots.push_back(*spot);
+      const auto spot = find_named(tank.spots, moved->spot);
+      const auto group = find_named(tank.groups, moved->group);
+      if (!spot || !group) continue;
+      seats.push_back({*spot});
+      // A mesh goes with its group until it is taken off.
+      for (const double shade : tank.groups[*group].shades) seats.push_back({*spot, shade});
     }
-    return make_ramp_setup(tank, spots);
+    return make_ramp_setup(tank, seats);
   }
 
   /// The entries of a day; day 0 takes those before it as well.
@@ -94,11 +105,38 @@ class Replayer {
       const auto g = find_named(result_.tank.groups, moved.group);
       const auto spot = find_named(result_.tank.spots, moved.spot);
       if (!g || !spot) return;
-      const auto column = std::find(setup_.spots.begin(), setup_.spots.end(), *spot);
-      RampGroup changed = walk_.problem().groups[*g];
-      changed.spot = static_cast<std::size_t>(column - setup_.spots.begin());
-      walk_.change_group(day, *g, changed);
+      const Seat& now = setup_.seats[walk_.problem().groups[*g].spot];
+      const Seat there{*spot, moved.mesh.value_or(now.transmission)};
+      if (std::find(setup_.seats.begin(), setup_.seats.end(), there) == setup_.seats.end()) return;
+      walk_.move_group({day, *g, setup_.number_of(there)});
     });
+  }
+
+  /// Plans the moves to come, where something has changed since they were
+  /// planned last.
+  void look_ahead(std::size_t day) {
+    const auto& groups = walk_.problem().groups;
+    const bool has_wish = std::any_of(groups.begin(), groups.end(), [](const RampGroup& group) {
+      return group.wish.has_value();
+    });
+    const bool is_news = day == 0 || has_entry(day) || has_changed_ || is_overdue(day);
+    if (!has_wish || !is_news || by_hand_) return;
+    outlook_ = plan_moves(walk_, day);
+    walk_.expect(outlook_);
+    has_changed_ = false;
+  }
+
+  /// A move that was planned for a day that is past, and not logged.
+  bool is_overdue(std::size_t day) const {
+    return static_cast<long>(day) <= today_ &&
+           std::any_of(outlook_.moves.begin(), outlook_.moves.end(),
+                       [&](const Move& move) { return move.day < day; });
+  }
+
+  /// From today on as if they will be made; until today they are made where an
+  /// entry says so.
+  void make_planned_moves(std::size_t day) {
+    if (static_cast<long>(day) >= today_) walk_.make_moves(outlook_, day);
   }
 
   void meet_groups() {
@@ -113,10 +151,14 @@ class Replayer {
     if (day > 0) take_moves(day);
     tighten(day);
     const bool is_by_hand = goes_on_by_hand(day);
-    if (!is_by_hand) {
+    if (is_by_hand) {
+      has_changed_ = true;
+    } else {
       if (is_dark_) walk_.reopen();
       is_dark_ = false;
-      walk_.choose(day);
+      if (day > 0) look_ahead(day);
+      if (day > 0) make_planned_moves(day);
+      if (day <= outlook_.last_dial_day) walk_.choose(day);
       if (by_hand_ && walk_.setting() != hand_setting_) by_hand_.reset();
     }
     chosen_.push_back(walk_.setting());
@@ -136,7 +178,9 @@ class Replayer {
         const DailyDose yesterday = walk_.problem().exposure(walk_.setting(), changed).dose;
         changed.check_in_limit = std::min(changed.check_in_limit.value_or(yesterday), yesterday);
       }
-      if (!(changed == walk_.problem().groups[g])) walk_.change_group(day, g, changed);
+      if (changed == walk_.problem().groups[g]) continue;
+      walk_.change_group(day, g, changed);
+      has_changed_ = true;
     }
   }
 
@@ -269,10 +313,15 @@ class Replayer {
     hand_setting_ = walk_.setting();
   }
 
+  Exposure exposure_by_hand(const Seat& seat) const {
+    const Exposure open = result_.tank.exposure(seat.spot, *by_hand_);
+    return {seat.transmission * open.dose, seat.transmission * open.peak};
+  }
+
   std::vector<Exposure> exposures_now() const {
     std::vector<Exposure> exposures;
     for (const RampGroup& group : walk_.problem().groups) {
-      exposures.push_back(by_hand_ ? result_.tank.exposure(setup_.spots[group.spot], *by_hand_)
+      exposures.push_back(by_hand_ ? exposure_by_hand(setup_.seats[group.spot])
                                    : walk_.problem().exposure(walk_.setting(), group));
     }
     return exposures;
@@ -281,8 +330,6 @@ class Replayer {
   void record(std::size_t day) {
     walk_.record(day, exposures_now(), by_hand_ ? std::optional{hand_number_} : std::nullopt);
     if (by_hand_) result_.dialled[day] = *by_hand_;
-    const std::size_t last = walk_.problem().path.settings.size() - 1;
-    brighter_ = by_hand_ && is_dark_ ? 0 : std::min(walk_.setting() + 1, last);
   }
 
   void note_standings(long day) {
@@ -305,6 +352,9 @@ class Replayer {
   RampSetup setup_;
   RampWalk walk_;
   Replay result_;
+  MovePlan outlook_;
+  /// Something was learned since the moves were planned.
+  bool has_changed_ = false;
   std::vector<Condition> conditions_;
   std::vector<bool> has_looks_;
   /// The setting of every day, before its check-ins took it back.
@@ -315,7 +365,6 @@ class Replayer {
   std::size_t hand_setting_ = 0;
   std::size_t hand_number_ = 0;
   bool is_dark_ = false;
-  std::size_t brighter_ = 0;
 };
 
 }  // namespace
@@ -333,14 +382,23 @@ std::string plan_steps_json(const Replay& replayed, const Date& from) {
   Json steps = Json::array();
   const std::vector<PlanDay>& days = replayed.plan.days;
   for (std::size_t day = 0; day < days.size(); ++day) {
+    Json moves = Json::array();
+    for (const Move& move : replayed.plan.moves) {
+      if (move.day != day) continue;
+      const Seat& seat = replayed.setup.seats[move.spot];
+      moves.push_back({{"group", replayed.tank.groups[move.group].name},
+                       {"spot", replayed.tank.spots[seat.spot].name}});
+    }
     const Date date = days_after(replayed.start, day);
-    const bool is_change = steps.empty() || !days[day].is_lit_like(days[day - 1]);
+    const bool is_change = steps.empty() || !moves.empty() || !days[day].is_lit_like(days[day - 1]);
     if (date < from || !is_change) continue;
     Json dials = Json::object();
     for (const auto& [light, dial] : replayed.dials_of_day(day)) {
       dials[replayed.tank.lights[light].name] = dial.percent();
     }
-    steps.push_back({{"date", to_iso(date)}, {"dials", std::move(dials)}});
+    Json step{{"date", to_iso(date)}, {"dials", std::move(dials)}};
+    if (!moves.empty()) step["moves"] = std::move(moves);
+    steps.push_back(std::move(step));
   }
   return steps.dump();
 }

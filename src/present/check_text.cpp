@@ -2,6 +2,7 @@
 
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
+#include <slowdawn/present/seat_phrases.hpp>
 
 namespace slowdawn {
 namespace {
@@ -33,8 +34,9 @@ std::string check_text(const Tank& tank, const RampSetup& setup, const TextStyle
     const GoalFit fit = judge_goal(setup.problem, group);
     const Tolerance& tolerance = group.tolerance;
     table.add({to_safe_text(group.name), to_text(group.before.dose), to_text(group.before.peak),
-               to_text(fit.goal.dose), to_text(fit.goal.peak), band_text(tolerance.dose_band),
-               to_text(tolerance.peak_ceiling), verdict_word(fit.verdict)});
+               to_text(fit.goal.dose), to_text(fit.goal.peak), band_cell(tank, tolerance),
+               ceiling_cell(tank, tolerance),
+               tank.meter.is_relative ? "-" : verdict_word(fit.verdict)});
     if (fit.verdict == GoalVerdict::right) ++right;
     if (fit.verdict == GoalVerdict::right && !fit.outranked_by_history) continue;
     sentences += wrap(to_safe_text(group.name) + ", " + verdict_word(fit.verdict) + ": " +
@@ -42,15 +44,18 @@ std::string check_text(const Tank& tank, const RampSetup& setup, const TextStyle
                       style, "  ", "    ");
   }
 
-  std::string text =
-      wrap(fmt::format("{}: the file is good; the goal is right for {} of {} groups.",
-                       to_safe_text(tank.name), right, tank.groups.size()),
-           style);
+  std::string headline = to_safe_text(tank.name) + ": the file is good";
+  if (!tank.meter.is_relative) {
+    headline += fmt::format("; the goal is right for {} of {} groups", right, tank.groups.size());
+  }
+  std::string text = wrap(headline + ".", style);
   text += fmt::format("\n  before  {}\n  goal    {}\n\n", dials_text(tank, tank.ramp.from),
                       dials_text(tank, tank.ramp.to));
-  text += "Dose in mol m-2 d-1, peak in umol m-2 s-1; before -> at the goal\n\n";
+  text += wrap(units_text(tank) + "; before -> at the goal", style) + "\n";
   text += table.to_text(style);
   if (!sentences.empty()) text += "\n" + sentences;
+  const std::string remarks = light_remarks(tank, setup, style);
+  if (!remarks.empty()) text += "\n" + remarks;
   text += "\nNext: slowdawn plan\n";
   return text;
 }

@@ -39,7 +39,14 @@ std::string summary_of(const DialedEntry& entry) {
   return entry.until ? text + " until " + to_iso(*entry.until) : text;
 }
 
-std::string summary_of(const MovedEntry& entry) { return entry.group + " to " + entry.spot; }
+std::string summary_of(const MovedEntry& entry) {
+  std::string text = entry.group + " to " + entry.spot;
+  if (entry.mesh && *entry.mesh == 1.0) text += ", without its mesh";
+  if (entry.mesh && *entry.mesh < 1.0) {
+    text += fmt::format(", under a mesh of {:.0f} %", 100.0 * *entry.mesh);
+  }
+  return text;
+}
 
 std::string summary_of(const UndoEntry& entry) {
   return "takes back entry " + std::to_string(entry.seq);

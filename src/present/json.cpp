@@ -1,41 +1,19 @@
 #include <algorithm>
-#include <cmath>
-#include <nlohmann/json.hpp>
 #include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
+#include <slowdawn/present/seat_phrases.hpp>
+
+#include "present/json_parts.hpp"
 
 namespace slowdawn {
 namespace {
-
-// Numbers go out by shortest round trip; keys keep the order in which they are
-// put in.
-using Json = nlohmann::ordered_json;
-
-std::string print(const Json& json) { return json.dump(1, ' ') + "\n"; }
-
-/// Whole numbers without a decimal point, as people write percentages.
-Json to_json(Percent percent) {
-  const double value = percent.percent();
-  if (value == std::floor(value)) return static_cast<int>(value);
-  return value;
-}
-
-Json to_json(const Exposure& exposure) {
-  return {{"dose", exposure.dose.mol_m2_d()}, {"peak", exposure.peak.umol_m2_s()}};
-}
 
 Json to_json(const PlannedRamp& ramp, const Setting& setting) {
   Json dials = Json::object();
   for (std::size_t j = 0; j < setting.size(); ++j) {
     dials[ramp.light_name(j)] = to_json(setting[j]);
   }
-  return dials;
-}
-
-Json to_json(const Tank& tank, const std::map<std::size_t, Percent>& by_light) {
-  Json dials = Json::object();
-  for (const auto& [light, dial] : by_light) dials[tank.lights[light].name] = to_json(dial);
   return dials;
 }
 
@@ -93,15 +71,17 @@ Json day_json(const PlannedRamp& ramp, std::size_t number) {
   groups.get_ref<Json::array_t&>().reserve(day.groups.size());
   for (std::size_t g = 0; g < day.groups.size(); ++g) {
     const GroupDay& group = day.groups[g];
+    const Seat& seat = ramp.seat(number, g);
     groups.push_back(object_of(Member("name", ramp.tank.groups[g].name),
-                               Member("spot", ramp.spot_name(number, g)),
+                               Member("spot", ramp.tank.spots[seat.spot].name),
                                Member("dose", group.exposure.dose.mol_m2_d()),
                                Member("peak", group.exposure.peak.umol_m2_s()),
                                Member("acclimated_dose", group.state.used_to.dose.mol_m2_d()),
                                Member("acclimated_peak", group.state.used_to.peak.umol_m2_s())));
+    if (seat.transmission < 1.0) groups.back()["shade"] = seat.transmission;
   }
   return object_of(Member("date", to_iso(ramp.date(number))),
-                   Member("dials", to_json(ramp.tank, ramp.dials(number))),
+                   Member("dials", dials_json(ramp.tank, ramp.dials(number))),
                    Member("held_by", to_json(ramp, day.held_by)),
                    Member("groups", std::move(groups)));
 }
@@ -109,7 +89,7 @@ Json day_json(const PlannedRamp& ramp, std::size_t number) {
 Json outcome_json(const PlannedRamp& ramp, std::size_t g) {
   const GroupOutcome& outcome = ramp.plan.groups[g];
   Json fit = nullptr;
-  if (outcome.fit) fit = fit_key(*outcome.fit);
+  if (outcome.fit && !ramp.tank.meter.is_relative) fit = fit_key(*outcome.fit);
   return {{"name", ramp.tank.groups[g].name},
           {"before", to_json(ramp.setup.problem.groups[g].before)},
           {"goal", to_json(outcome.goal)},
@@ -139,45 +119,21 @@ Json cap_json(const CapLine<Kind>& line) {
           {"broken_next", line.broken_next}};
 }
 
-Json profile_json(const Profile& profile) {
-  static const char* const classes[] = {"low", "medium", "high"};
-  const Tolerance& t = profile.tolerance;
-  Json basis = Json::object();
-  for (const std::string& key : profile_figure_keys()) {
-    if (const auto found = profile.basis.find(key); found != profile.basis.end()) {
-      basis[key] = found->second;
-    }
+Json moves_json(const PlannedRamp& ramp, std::optional<std::size_t> day) {
+  Json moves = Json::array();
+  for (const Move& move : ramp.plan.moves) {
+    if (day && move.day != *day) continue;
+    const Seat& seat = ramp.setup.seats[move.spot];
+    Json made{{"date", to_iso(ramp.date(move.day))},
+              {"group", ramp.tank.groups[move.group].name},
+              {"spot", ramp.tank.spots[seat.spot].name}};
+    if (seat.transmission < 1.0) made["shade"] = seat.transmission;
+    moves.push_back(std::move(made));
   }
-  return {{"name", profile.name},
-          {"covers", profile.covers},
-          {"light_class", classes[static_cast<int>(profile.light_class)]},
-          {"dose_band", {t.dose_band.low.mol_m2_d(), t.dose_band.high.mol_m2_d()}},
-          {"peak_ceiling", t.peak_ceiling.umol_m2_s()},
-          {"headroom_percent", t.headroom.percent()},
-          {"weekly_rise_percent", t.weekly_rise.percent()},
-          {"tau_up_days", t.tau_up_days},
-          {"tau_down_days", t.tau_down_days},
-          {"carryover", t.carryover},
-          {"floor_percent", t.floor.percent()},
-          {"notes", profile.notes},
-          {"basis", std::move(basis)}};
-}
-
-Json finding_json(const Finding& finding) {
-  return {{"file", finding.place.file},       {"line", finding.place.line},
-          {"column", finding.place.column},   {"error", finding.what},
-          {"pointer", finding.place.pointer}, {"hint", finding.hint}};
+  return moves;
 }
 
 }  // namespace
-
-std::string findings_json(const Findings& findings) {
-  Json errors = Json::array();
-  for (const Finding& finding : findings) errors.push_back(finding_json(finding));
-  // A file's name or content may be no UTF-8; that must not hide the error.
-  return Json{{"errors", std::move(errors)}}.dump(1, ' ', false, Json::error_handler_t::replace) +
-         "\n";
-}
 
 std::string plan_json(const PlannedRamp& ramp) {
   const Plan& plan = ramp.plan;
@@ -187,12 +143,15 @@ std::string plan_json(const PlannedRamp& ramp) {
   for (std::size_t g = 0; g < plan.groups.size(); ++g) groups.push_back(outcome_json(ramp, g));
   Json notes = Json::array();
   for (const PlanNote& note : plan.notes) notes.push_back(note_text(ramp, note));
-  return print(object_of(
+  Json json = object_of(
       Member("format", "slowdawn-plan/1"), Member("tank", ramp.tank.name),
       Member("start", to_iso(ramp.start)), Member("status", status_key(plan.status)),
       Member("reaches_goal", date_or_null(ramp, plan.goal_day)),
       Member("settled", date_or_null(ramp, plan.settled_day)), Member("days", std::move(days)),
-      Member("groups", std::move(groups)), Member("notes", std::move(notes))));
+      Member("groups", std::move(groups)), Member("notes", std::move(notes)));
+  if (!plan.moves.empty()) json["moves"] = moves_json(ramp, {});
+  add_light_remarks(json, ramp.tank, ramp.setup);
+  return print(json);
 }
 
 namespace {
@@ -214,12 +173,14 @@ std::string today_json(const PlannedRamp& ramp, const TodayView& view) {
   Json next = nullptr;
   Json due = Json::array();
   Json changed = Json::array();
-  Json dials = to_json(ramp.tank, ramp.dials(view.day));
+  Json dials = dials_json(ramp.tank, ramp.dials(view.day));
   const auto step_json = [&](std::size_t day) {
-    return Json{{"date", to_iso(ramp.date(day))}, {"dials", to_json(ramp.tank, ramp.dials(day))}};
+    Json step{{"date", to_iso(ramp.date(day))}, {"dials", dials_json(ramp.tank, ramp.dials(day))}};
+    if (Json moves = moves_json(ramp, day); !moves.empty()) step["moves"] = std::move(moves);
+    return step;
   };
   if (view.phase == Phase::before_start) {
-    dials = to_json(ramp.tank, ramp.tank.ramp.from);
+    dials = dials_json(ramp.tank, ramp.tank.ramp.from);
     next = step_json(0);
   } else if (view.phase == Phase::in_plan) {
     if (const auto day = find_next_change(ramp.plan, view.day)) next = step_json(*day);
@@ -234,11 +195,18 @@ std::string today_json(const PlannedRamp& ramp, const TodayView& view) {
     }
     for (const std::string& name : groups_due(ramp, view.day)) due.push_back(name);
   }
-  return print({{"date", to_iso(view.date)},
-                {"dials", std::move(dials)},
-                {"next", std::move(next)},
-                {"due", std::move(due)},
-                {"changed", std::move(changed)}});
+  Json json{{"date", to_iso(view.date)},
+            {"dials", std::move(dials)},
+            {"next", std::move(next)},
+            {"due", std::move(due)},
+            {"changed", std::move(changed)}};
+  if (view.phase == Phase::in_plan) {
+    Json moves = Json::array();
+    for (const std::string& move : moves_on(ramp, view.day)) moves.push_back(move);
+    if (!moves.empty()) json["moves"] = std::move(moves);
+  }
+  add_light_remarks(json, ramp.tank, ramp.setup);
+  return print(json);
 }
 
 std::string added_json(const PlannedRamp& ramp, const AddedView& view) {
@@ -259,7 +227,7 @@ std::string added_json(const PlannedRamp& ramp, const AddedView& view) {
                 {"responses", std::move(responses)},
                 {"plan_changed", view.plan_changed},
                 {"date", to_iso(view.today.date)},
-                {"dials", to_json(ramp.tank, ramp.dials(view.today.day))}});
+                {"dials", dials_json(ramp.tank, ramp.dials(view.today.day))}});
 }
 
 std::string history_json(const std::vector<LogEntry>& stored, const std::vector<Entry>& entries) {
@@ -286,59 +254,28 @@ std::string why_json(const PlannedRamp& ramp, std::size_t day, std::size_t group
   if (made.next_setting) next = to_json(ramp, ramp.setting(*made.next_setting));
   Json binding = nullptr;
   if (made.binding) binding = cap_key(made.binding->cap);
-  return print({{"date", to_iso(ramp.date(day))},
-                {"group", ramp.tank.groups[group].name},
-                {"dials", to_json(ramp.tank, ramp.dials(day))},
-                {"next_dials", std::move(next)},
-                {"exposure", to_json(made.exposure)},
-                {"acclimated_dose", made.state.used_to.dose.mol_m2_d()},
-                {"acclimated_peak", made.state.used_to.peak.umol_m2_s()},
-                {"allowed_dose", made.state.allowance.dose.mol_m2_d()},
-                {"allowed_peak", made.state.allowance.peak.umol_m2_s()},
-                {"caps", std::move(caps)},
-                {"binds", std::move(binding)},
-                {"days_to_next", value_or_null(made.days_to_next)},
-                {"held_by", to_json(ramp, ramp.plan.days[day].held_by)}});
-}
-
-std::string check_json(const Tank& tank, const RampSetup& setup) {
-  Json groups = Json::array();
-  for (std::size_t g = 0; g < tank.groups.size(); ++g) {
-    const RampGroup& group = setup.problem.groups[g];
-    const GoalFit fit = judge_goal(setup.problem, group);
-    static const char* const verdicts[] = {"too_dim", "right", "too_bright"};
-    groups.push_back(
-        {{"name", group.name},
-         {"spot", tank.spots[tank.groups[g].spot_of_ramp()].name},
-         {"before", to_json(group.before)},
-         {"goal", to_json(fit.goal)},
-         {"dose_band",
-          {group.tolerance.dose_band.low.mol_m2_d(), group.tolerance.dose_band.high.mol_m2_d()}},
-         {"peak_ceiling", group.tolerance.peak_ceiling.umol_m2_s()},
-         {"verdict", verdicts[static_cast<int>(fit.verdict)]},
-         {"dose_ratio", fit.dose_ratio},
-         {"peak_ratio", fit.peak_ratio},
-         {"outranked_by_history", fit.outranked_by_history}});
+  Json json{{"date", to_iso(ramp.date(day))},
+            {"group", ramp.tank.groups[group].name},
+            {"dials", dials_json(ramp.tank, ramp.dials(day))},
+            {"next_dials", std::move(next)},
+            {"exposure", to_json(made.exposure)},
+            {"acclimated_dose", made.state.used_to.dose.mol_m2_d()},
+            {"acclimated_peak", made.state.used_to.peak.umol_m2_s()},
+            {"allowed_dose", made.state.allowance.dose.mol_m2_d()},
+            {"allowed_peak", made.state.allowance.peak.umol_m2_s()},
+            {"caps", std::move(caps)},
+            {"binds", std::move(binding)},
+            {"days_to_next", value_or_null(made.days_to_next)},
+            {"held_by", to_json(ramp, ramp.plan.days[day].held_by)}};
+  if (made.move) {
+    const Seat& seat = ramp.setup.seats[made.move->spot];
+    json["move"] = {{"spot", ramp.tank.spots[seat.spot].name},
+                    {"exposure", to_json(made.move->exposure)},
+                    {"binds", made.move->breach ? Json(cap_key(made.move->breach->cap)) : Json()},
+                    {"arrives", date_or_null(ramp, arrival_day(ramp.plan, group))}};
   }
-  Json warnings = Json::array();
-  for (const Finding& warning : tank.warnings) {
-    warnings.push_back({{"line", warning.place.line},
-                        {"column", warning.place.column},
-                        {"warning", warning.what},
-                        {"pointer", warning.place.pointer},
-                        {"hint", warning.hint}});
-  }
-  return print({{"tank", tank.name},
-                {"from", to_json(tank, tank.ramp.from)},
-                {"to", to_json(tank, tank.ramp.to)},
-                {"groups", std::move(groups)},
-                {"warnings", std::move(warnings)}});
-}
-
-std::string profiles_json(const std::vector<Profile>& profiles) {
-  Json list = Json::array();
-  for (const Profile& profile : profiles) list.push_back(profile_json(profile));
-  return print({{"profiles", std::move(list)}});
+  add_light_remarks(json, ramp.tank, ramp.setup);
+  return print(json);
 }
 
 }  // namespace slowdawn

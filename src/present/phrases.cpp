@@ -212,6 +212,17 @@ std::string note_text(const PlannedRamp& ramp, const PlanNote& note) {
     case PlanNote::Kind::very_high_peak:
       return fmt::format("{} ends at a peak of over 1000 umol m-2 s-1; few reef tanks need that.",
                          group);
+    case PlanNote::Kind::never_ready: {
+      const Group& moving = ramp.tank.groups[note.group];
+      const bool only_shaded = moving.spot_of_start() == moving.spot_of_ramp();
+      return fmt::format(
+          "{} is never ready {}: on the day after the plan it would be {} {} there. A spot in "
+          "between (\"via\") or a dimmer one would help.",
+          group,
+          only_shaded ? "to lose its mesh"
+                      : "for " + to_safe_text(ramp.tank.spots[moving.spot_of_ramp()].name),
+          over, cap_phrase(note.breach.cap));
+    }
   }
   return "";
 }

@@ -3,6 +3,7 @@
 #include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
+#include <slowdawn/present/seat_phrases.hpp>
 
 namespace slowdawn {
 namespace {
@@ -84,6 +85,20 @@ std::string steps(const PlannedRamp& ramp, const TextStyle& style) {
   return table.to_text(style);
 }
 
+/// What is moved on which day; empty where nothing is.
+std::string moves(const PlannedRamp& ramp, const TextStyle& style) {
+  std::string text;
+  for (const Step& step : list_steps(ramp.plan)) {
+    for (const std::string& move : moves_on(ramp, step.first_day)) {
+      text +=
+          wrap(move, style,
+               fmt::format("  {}  day {:<3}  ", to_iso(ramp.date(step.first_day)), step.first_day),
+               std::string(23, ' '));
+    }
+  }
+  return text.empty() ? text : "Moves, before the lights come on\n" + text + "\n";
+}
+
 std::string corals(const PlannedRamp& ramp, const TextStyle& style) {
   using Align = TextTable::Align;
   TextTable table{{{"group", Align::left},
@@ -104,7 +119,8 @@ std::string corals(const PlannedRamp& ramp, const TextStyle& style) {
     };
     table.add({to_safe_text(group.name), to_text(group.before.dose), dose_on(0),
                dose_on(plan.days.size() - 1), to_text(outcome.goal.dose),
-               band_text(group.tolerance.dose_band), fit_text(*outcome.fit),
+               band_cell(ramp.tank, group.tolerance),
+               ramp.tank.meter.is_relative ? "-" : fit_text(*outcome.fit),
                fmt::format("{:.0f} %", 100.0 * *outcome.lowest_share),
                outcome.days_below_band == 0 ? "-" : fmt::format("{} d", outcome.days_below_band)});
   }
@@ -117,15 +133,18 @@ std::string plan_text(const PlannedRamp& ramp, const TextStyle& style) {
   std::string text = headline(ramp, style) + "\n";
   const bool has_days = !ramp.plan.days.empty();
   if (has_days) {
-    text += summary(ramp, style) + "\n" + steps(ramp, style) + "\n";
+    text += summary(ramp, style) + "\n" + moves(ramp, style) + steps(ramp, style) + "\n";
     for (std::size_t j = 0; j < ramp.setup.path_lights.size(); ++j) {
       text += staircase_text(ramp, j, style) + "\n";
     }
-    text +=
-        "Doses in mol m-2 d-1. least: the share of its old dose that a group is left\n"
-        "with at the least; under: how long its dose is under its band\n\n";
-    text += corals(ramp, style);
+    text += wrap(units_text(ramp.tank) +
+                     ". least: the share of its old dose that a group is left with at the least; "
+                     "under: how long its dose is under its band",
+                 style) +
+            "\n" + corals(ramp, style);
   }
+  const std::string remarks = light_remarks(ramp.tank, ramp.setup, style);
+  if (!remarks.empty()) text += "\n" + remarks;
   if (!ramp.plan.notes.empty()) {
     text += has_days ? "\nNotes\n" : "";
     for (const PlanNote& note : ramp.plan.notes) {
@@ -144,6 +163,33 @@ std::string plan_text(const PlannedRamp& ramp, const TextStyle& style) {
                      style);
   if (has_days) text += "Why a day is as it is: slowdawn why --date DATE\n";
   return text;
+}
+
+std::string advice_text(const Tank& tank, const std::optional<RampAdvice>& found,
+                        const TextStyle& style) {
+  if (!found) return "";
+  const Advice& advice = found->advice;
+  const std::string group = to_safe_text(tank.groups[advice.group].name);
+  const std::string until =
+      advice.until ? fmt::format("for the first {}", days_text(*advice.until)) : "for good";
+  std::string change;
+  switch (advice.kind) {
+    case Advice::Kind::daily_steps: change = "with the dial turned every day"; break;
+    case Advice::Kind::other_spot:
+      change = fmt::format("with {} at {} {}", group,
+                           seat_text(tank, found->setup.seats[advice.spot]), until);
+      break;
+    case Advice::Kind::mesh:
+      change = fmt::format("with {} under a mesh that lets {:.0f} % through {}", group,
+                           100.0 * advised_transmission, until);
+      break;
+  }
+  const std::string gain = advice.days_sooner ? fmt::format("the goal is reached {} sooner",
+                                                            days_text(*advice.days_sooner))
+                                              : "the goal is reached, which it is not without";
+  const std::string date =
+      tank.ramp.start ? ", on " + to_iso(days_after(*tank.ramp.start, advice.goal_day)) : "";
+  return "\n" + wrap("What would help: " + change + " " + gain + date + ".", style);
 }
 
 }  // namespace slowdawn

@@ -3,6 +3,7 @@
 #include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
+#include <slowdawn/present/seat_phrases.hpp>
 
 namespace slowdawn {
 namespace {
@@ -33,10 +34,17 @@ std::string next_step(const PlannedRamp& ramp, std::size_t day) {
   if (!next) return "Next: nothing changes any more.";
   std::string text = fmt::format("Next: {} on {}", dials_text(ramp.tank, ramp.dials(*next)),
                                  to_iso(ramp.date(*next)));
+  for (const std::string& move : moves_on(ramp, *next)) text += ", and " + move;
   if (ramp.plan.goal_day && *ramp.plan.goal_day >= *next) {
     text += fmt::format("; the goal on {}", to_iso(ramp.date(*ramp.plan.goal_day)));
   }
   return text + ".";
+}
+
+std::string joined(const std::vector<std::string>& words) {
+  std::string list;
+  for (const std::string& word : words) list += (list.empty() ? "" : ", ") + word;
+  return list;
 }
 
 std::string before_start(const PlannedRamp& ramp, const TextStyle& style) {
@@ -46,13 +54,9 @@ std::string before_start(const PlannedRamp& ramp, const TextStyle& style) {
                            to_safe_text(ramp.tank.name), to_iso(ramp.start),
                            dials_text(ramp.tank, ramp.dials(0))),
                style);
+  const std::vector<std::string> moves = moves_on(ramp, 0);
+  if (!moves.empty()) text += wrap("On that day, before the lights: " + joined(moves) + ".", style);
   return text;
-}
-
-std::string joined(const std::vector<std::string>& words) {
-  std::string list;
-  for (const std::string& word : words) list += (list.empty() ? "" : ", ") + word;
-  return list;
 }
 
 /// What a followed plan has to add: what was seen, how the groups stand.
@@ -77,6 +81,11 @@ std::string in_plan(const PlannedRamp& ramp, const TodayView& view, const TextSt
     text += wrap((view.day == 0 ? "Changed from before: " : "Changed since yesterday: ") +
                      joined(changes) + ".",
                  style);
+  }
+  const std::vector<std::string> moves = moves_on(ramp, view.day);
+  if (!moves.empty()) {
+    text += emphasise(wrap("Before the lights come on: " + joined(moves) + ".", style), style);
+    if (ramp.followed != nullptr) text += "Log it once it is done: slowdawn moved\n";
   }
   if (ramp.plan.days[view.day].by_hand) text += "Dialled by hand, as the logbook says.\n";
   text += wrap(next_step(ramp, view.day), style);
@@ -118,10 +127,10 @@ std::string after_end(const PlannedRamp& ramp, const TodayView& view, const Text
   }
   for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
     const GroupOutcome& outcome = ramp.plan.groups[g];
-    text += wrap(fmt::format("{}: dose {}, {} its band", to_safe_text(ramp.tank.groups[g].name),
-                             to_text(ramp.plan.days[view.day].groups[g].exposure.dose),
-                             fit_text(*outcome.fit)),
-                 style, "  - ", "    ");
+    std::string line = fmt::format("{}: dose {}", to_safe_text(ramp.tank.groups[g].name),
+                                   to_text(ramp.plan.days[view.day].groups[g].exposure.dose));
+    if (!ramp.tank.meter.is_relative) line += fmt::format(", {} its band", fit_text(*outcome.fit));
+    text += wrap(line, style, "  - ", "    ");
   }
   if (ramp.followed != nullptr) text += followed_lines(ramp, view, style);
   return text;
@@ -136,6 +145,7 @@ std::string today_text(const PlannedRamp& ramp, const TodayView& view, const Tex
     case Phase::in_plan: text = in_plan(ramp, view, style); break;
     case Phase::after_end: text = after_end(ramp, view, style); break;
   }
+  text += light_remarks(ramp.tank, ramp.setup, style);
   if (view.tank_has_changed) {
     text += wrap(
         "The tank file has changed since this plan was followed; the plan is the one of "

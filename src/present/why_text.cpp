@@ -2,6 +2,7 @@
 
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
+#include <slowdawn/present/seat_phrases.hpp>
 
 namespace slowdawn {
 namespace {
@@ -59,9 +60,24 @@ std::string remedy(Cap cap, const Explanation& made) {
   return "";
 }
 
+/// Where a group is to move, and what it waits for.
+std::string move_reason(const PlannedRamp& ramp, std::size_t day, std::size_t group,
+                        const MoveOutlookOfDay& move) {
+  const std::string there = seat_text(ramp.tank, ramp.setup.seats[move.spot]);
+  std::string text = fmt::format("to {}, where it would get dose {}, peak {} today", there,
+                                 fine(move.exposure.dose), fine(move.exposure.peak));
+  if (move.breach) {
+    text += fmt::format(": {} {}", over_text(move.breach->ratio), cap_phrase(move.breach->cap));
+  }
+  const auto arrival = arrival_day(ramp.plan, group);
+  if (!arrival || *arrival < day) return text + ". The plan finds no day for it";
+  return text + fmt::format(". It is to be there on {}", to_iso(ramp.date(*arrival)));
+}
+
 template <class Kind>
 void add_row(TextTable& table, const CapLine<Kind>& line, const RampGroup& group,
-             const GroupState& state, const std::optional<Breach>& binding) {
+             const GroupState& state, const std::optional<Breach>& binding, bool is_relative) {
+  if (is_relative && (line.cap == Cap::dose_band || line.cap == Cap::peak_ceiling)) return;
   std::string mark;
   if (line.broken_now) mark = "over now";
   if (line.broken_next) mark = line.cap == Cap::dose_floor ? "under" : "over";
@@ -95,7 +111,7 @@ std::string why_text(const PlannedRamp& ramp, std::size_t day, std::size_t group
   const auto line = [&](std::string_view label, const std::string& words) {
     text += wrap(words, style, "  " + fit_left(label, 16), std::string(18, ' '));
   };
-  line("spot", to_safe_text(ramp.spot_name(day, group_number)));
+  line("spot", seat_text(ramp.tank, ramp.seat(day, group_number)));
   line("gets today",
        fmt::format("dose {}, peak {}", fine(made.exposure.dose), fine(made.exposure.peak)));
   if (made.next_setting) {
@@ -105,7 +121,8 @@ std::string why_text(const PlannedRamp& ramp, std::size_t day, std::size_t group
                                  fine(made.state.used_to.peak)));
   line("pace allows", fmt::format("dose L = {}, peak M = {}", fine(made.state.allowance.dose),
                                   fine(made.state.allowance.peak)));
-  text += "\nDose in mol m-2 d-1, peak in umol m-2 s-1\n\n";
+  if (made.move) line("is to move", move_reason(ramp, day, group_number, *made.move));
+  text += "\n" + wrap(units_text(ramp.tank), style) + "\n";
 
   using Align = TextTable::Align;
   TextTable table{{{"cap", Align::left},
@@ -114,9 +131,15 @@ std::string why_text(const PlannedRamp& ramp, std::size_t day, std::size_t group
                    {"limit", Align::right},
                    {"", Align::left},
                    {"that is", Align::left}}};
-  for (const auto& row : made.dose_caps) add_row(table, row, group, made.state, made.binding);
-  for (const auto& row : made.peak_caps) add_row(table, row, group, made.state, made.binding);
+  const auto add_rows = [&](const auto& rows) {
+    for (const auto& row : rows) {
+      add_row(table, row, group, made.state, made.binding, ramp.tank.meter.is_relative);
+    }
+  };
+  add_rows(made.dose_caps);
+  add_rows(made.peak_caps);
   text += table.to_text(style);
+  text += light_remarks(ramp.tank, ramp.setup, style);
   if (made.binding)
     text += "\n" + wrap("What would loosen it. " + remedy(made.binding->cap, made), style);
   return text;

@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <slowdawn/ramp/explanation.hpp>
+#include <slowdawn/ramp/moves.hpp>
 
 namespace slowdawn {
 namespace {
@@ -21,6 +22,19 @@ std::optional<std::size_t> count_days_to_next(const RampProblem& problem, const 
   return std::nullopt;
 }
 
+MoveOutlookOfDay look_at_move(const RampProblem& problem, const RampGroup& group,
+                              const GroupDay& day, std::size_t setting) {
+  const std::size_t spot = group.wish->to;
+  const GroupState state = scaled(day.state, doubt_factor(move_doubt(problem, group.spot, spot)));
+  const Exposure& there = problem.exposures.at(setting, spot);
+  return {spot, there, worst_breach(compute_limits(group, state), there, day.exposure)};
+}
+
+bool has_moves(const Plan& plan, std::size_t day) {
+  return std::any_of(plan.moves.begin(), plan.moves.end(),
+                     [&](const Move& move) { return move.day == day; });
+}
+
 }  // namespace
 
 Explanation explain(const RampProblem& problem, const Plan& plan, std::size_t day,
@@ -36,7 +50,9 @@ Explanation explain(const RampProblem& problem, const Plan& plan, std::size_t da
                    .dose_caps = {},
                    .peak_caps = {},
                    .binding = {},
-                   .days_to_next = {}};
+                   .days_to_next = {},
+                   .move = {}};
+  if (group.wish) made.move = look_at_move(problem, group, group_day, today.setting);
   const std::size_t goal = problem.path.goal;
   std::optional<Exposure> next;
   if (today.setting != goal) {
@@ -96,6 +112,7 @@ std::vector<Hold> summarize_holds(const Plan& plan) {
 std::optional<std::size_t> find_next_change(const Plan& plan, std::size_t day) {
   for (std::size_t later = day + 1; later < plan.days.size(); ++later) {
     if (!plan.days[later].is_lit_like(plan.days[day])) return later;
+    if (has_moves(plan, later)) return later;
   }
   return std::nullopt;
 }
@@ -103,7 +120,8 @@ std::optional<std::size_t> find_next_change(const Plan& plan, std::size_t day) {
 std::vector<Step> list_steps(const Plan& plan) {
   std::vector<Step> steps;
   for (std::size_t day = 0; day < plan.days.size(); ++day) {
-    const bool is_new = day == 0 || !plan.days[day].is_lit_like(plan.days[day - 1]);
+    const bool is_new =
+        day == 0 || !plan.days[day].is_lit_like(plan.days[day - 1]) || has_moves(plan, day);
     if (is_new) steps.push_back({day, day});
     steps.back().last_day = day;
   }
@@ -111,7 +129,8 @@ std::vector<Step> list_steps(const Plan& plan) {
 }
 
 GoalFit judge_goal(const RampProblem& problem, const RampGroup& group) {
-  const Exposure& goal = problem.exposure(problem.path.goal, group);
+  const std::size_t spot = group.wish ? group.wish->to : group.spot;
+  const Exposure& goal = problem.exposures.at(problem.path.goal, spot);
   const Tolerance& tolerance = group.tolerance;
   GoalFit fit{.goal = goal, .verdict = GoalVerdict::right};
   const bool over_band = exceeds(goal.dose, tolerance.dose_band.high);

@@ -1,5 +1,4 @@
-#include <slowdawn/ramp/planner.hpp>
-#include <slowdawn/ramp/walk.hpp>
+#include <slowdawn/ramp/moves.hpp>
 
 namespace slowdawn {
 
@@ -11,9 +10,11 @@ BandFit compute_fit(DailyDose dose, const DoseBand& band) {
 std::optional<HeldBy::Group> find_worst_breach(const RampProblem& problem,
                                                const std::vector<GroupState>& states,
                                                std::size_t setting,
-                                               std::optional<std::size_t> present) {
+                                               std::optional<std::size_t> present,
+                                               const std::vector<bool>& holds_dial) {
   std::optional<HeldBy::Group> worst;
   for (std::size_t g = 0; g < problem.groups.size(); ++g) {
+    if (!holds_dial.empty() && !holds_dial[g]) continue;
     const RampGroup& group = problem.groups[g];
     std::optional<Exposure> left;
     if (present) left = problem.exposure(*present, group);
@@ -37,9 +38,13 @@ RampGroup group_on_day(const RampProblem& problem, const Plan& plan, std::size_t
 
 Plan compute_plan(const RampProblem& problem) {
   RampWalk walk{problem};
+  const MovePlan moves = plan_moves(walk, 0);
+  walk.expect(moves);
+  walk.make_moves(moves, 0);
   if (!walk.open()) return walk.finish();
   for (std::size_t day = 0;; ++day) {
-    walk.choose(day);
+    if (day > 0) walk.make_moves(moves, day);
+    if (day <= moves.last_dial_day) walk.choose(day);
     walk.record(day);
     if (walk.is_over(day)) return walk.finish();
     walk.live_through();

@@ -1,6 +1,6 @@
 #include <algorithm>
 #include <cmath>
-#include <slowdawn/ramp/walk.hpp>
+#include <slowdawn/ramp/moves.hpp>
 
 namespace slowdawn {
 namespace {
@@ -15,10 +15,11 @@ RampWalk::RampWalk(RampProblem problem) : problem_(std::move(problem)) {
     states_.push_back(state_at_start(group));
     rates_.emplace_back(group.tolerance);
   }
+  holds_dial_.assign(problem_.groups.size(), true);
 }
 
 bool RampWalk::is_safe(std::size_t setting) const {
-  return !find_worst_breach(problem_, states_, setting, {});
+  return !find_worst_breach(problem_, states_, setting, {}, holds_dial_);
 }
 
 std::size_t RampWalk::toward_goal() const {
@@ -34,7 +35,7 @@ bool RampWalk::open() {
   }
   if (is_safe(setting_)) return true;
   plan_.status = PlanStatus::no_safe_opening;
-  note(PlanNote::Kind::no_safe_opening, find_worst_breach(problem_, states_, 0, {}));
+  note(PlanNote::Kind::no_safe_opening, find_worst_breach(problem_, states_, 0, {}, holds_dial_));
   return false;
 }
 
@@ -57,7 +58,8 @@ void RampWalk::go_back(std::size_t day) {
 void RampWalk::choose(std::size_t day) {
   go_back(day);
   if (day % static_cast<std::size_t>(problem_.every_days) != 0 || !is_safe(setting_)) return;
-  while (!at_goal() && !find_worst_breach(problem_, states_, toward_goal(), setting_)) {
+  while (!at_goal() &&
+         !find_worst_breach(problem_, states_, toward_goal(), setting_, holds_dial_)) {
     setting_ = toward_goal();
   }
 }
@@ -66,6 +68,32 @@ void RampWalk::change_group(std::size_t day, std::size_t group, const RampGroup&
   problem_.groups[group] = changed;
   rates_[group] = DailyRates{changed.tolerance};
   plan_.changes.push_back({day, group, changed});
+}
+
+void RampWalk::move_group(const Move& move) {
+  RampGroup& group = problem_.groups[move.group];
+  if (!problem_.reading_errors.empty() && move.spot != group.spot) {
+    // Before the first day's light the start's own doubt is in the level already.
+    const double doubt =
+        move_doubt(problem_, group.spot, move.spot) - (plan_.days.empty() ? group.doubt : 0.0);
+    GroupState& state = states_[move.group];
+    state = scaled(state, doubt_factor(std::max(0.0, doubt)));
+  }
+  group = moved(group, move.spot, move.day);
+  if (!group.wish) holds_dial_[move.group] = true;
+  plan_.changes.push_back({move.day, move.group, group});
+  plan_.moves.push_back(move);
+}
+
+void RampWalk::expect(const MovePlan& moves) {
+  if (!moves.holds_dial.empty()) holds_dial_ = moves.holds_dial;
+  last_move_day_ = moves.moves.empty() ? 0 : moves.moves.back().day;
+}
+
+void RampWalk::make_moves(const MovePlan& moves, std::size_t day) {
+  for (const Move& move : moves.moves) {
+    if (move.day == day) move_group(move);
+  }
 }
 
 void RampWalk::record(std::size_t day) {
@@ -81,7 +109,8 @@ void RampWalk::record(std::size_t day, const std::vector<Exposure>& exposures,
                       std::optional<std::size_t> by_hand) {
   PlanDay today{.setting = setting_, .by_hand = by_hand};
   if (!at_goal()) {
-    today.held_by = HeldBy{find_worst_breach(problem_, states_, toward_goal(), setting_)};
+    today.held_by =
+        HeldBy{find_worst_breach(problem_, states_, toward_goal(), setting_, holds_dial_)};
   }
   today.groups.reserve(exposures.size());
   for (std::size_t g = 0; g < exposures.size(); ++g) {
@@ -90,14 +119,14 @@ void RampWalk::record(std::size_t day, const std::vector<Exposure>& exposures,
   plan_.days.push_back(std::move(today));
   if (!at_goal()) plan_.goal_day.reset();
   if (at_goal() && !plan_.goal_day) plan_.goal_day = day;
-  const bool is_done = at_goal() && is_settled();
+  const bool is_done = at_goal() && day >= last_move_day_ && is_settled();
   if (!is_done) plan_.settled_day.reset();
   if (is_done && !plan_.settled_day) plan_.settled_day = day;
 }
 
 bool RampWalk::is_over(std::size_t day) {
   if (plan_.settled_day) return true;
-  if (is_settled() && is_barred_for_good()) {
+  if (day >= last_move_day_ && is_settled() && is_barred_for_good()) {
     plan_.settled_day = day;
     return true;
   }
@@ -108,6 +137,7 @@ bool RampWalk::is_over(std::size_t day) {
 
 bool RampWalk::is_settled() const {
   for (std::size_t g = 0; g < problem_.groups.size(); ++g) {
+    if (watches_holders_alone_ && !holds_dial_[g]) continue;
     const DailyDose dose = problem_.exposure(setting_, problem_.groups[g]).dose;
     const double gap = std::abs((states_[g].used_to.dose - dose).mol_m2_d());
     if (exceeds(gap, settled_share * dose.mol_m2_d())) return false;
@@ -119,6 +149,7 @@ bool RampWalk::is_settled() const {
 bool RampWalk::is_barred_for_good() {
   const std::size_t next = toward_goal();
   for (std::size_t g = 0; g < problem_.groups.size(); ++g) {
+    if (!holds_dial_[g]) continue;
     const RampGroup& group = problem_.groups[g];
     const Exposure& there = problem_.exposure(next, group);
     const Exposure& here = problem_.exposure(setting_, group);
@@ -146,14 +177,27 @@ bool RampWalk::is_barred_for_good() {
 }
 
 void RampWalk::live_through() {
-  live_through(std::min(setting_ + 1, problem_.path.settings.size() - 1));
+  std::vector<Exposure> next;
+  next.reserve(problem_.groups.size());
+  for (const RampGroup& group : problem_.groups) {
+    next.push_back(next_brighter(problem_, group.spot, group.wish, setting_));
+  }
+  live_through(next);
 }
 
 void RampWalk::live_through(std::size_t brighter) {
+  std::vector<Exposure> next;
+  next.reserve(problem_.groups.size());
+  for (const RampGroup& group : problem_.groups) {
+    next.push_back(problem_.exposure(brighter, group));
+  }
+  live_through(next);
+}
+
+void RampWalk::live_through(const std::vector<Exposure>& next) {
   const std::vector<GroupDay>& today = plan_.days.back().groups;
   for (std::size_t g = 0; g < problem_.groups.size(); ++g) {
-    states_[g] = after_day(states_[g], today[g].exposure,
-                           problem_.exposure(brighter, problem_.groups[g]), rates_[g]);
+    states_[g] = after_day(states_[g], today[g].exposure, next[g], rates_[g]);
   }
 }
 
@@ -170,6 +214,7 @@ Plan RampWalk::finish() {
   }
   for (std::size_t g = 0; g < problem_.groups.size(); ++g) {
     plan_.groups.push_back(outcome_of(g));
+    if (problem_.groups[g].wish && !plan_.days.empty()) note_never_ready(g);
   }
   return std::move(plan_);
 }
@@ -202,12 +247,24 @@ void RampWalk::note(PlanNote::Kind kind, const std::optional<HeldBy::Group>& by,
   plan_.notes.push_back(made);
 }
 
+void RampWalk::note_never_ready(std::size_t g) {
+  RampGroup arrived = problem_.groups[g];
+  arrived.spot = arrived.wish->to;
+  const GroupState state =
+      scaled(states_[g], doubt_factor(move_doubt(problem_, problem_.groups[g].spot, arrived.spot)));
+  const auto breach =
+      worst_breach(compute_limits(arrived, state), problem_.exposure(setting_, arrived),
+                   problem_.exposure(setting_, problem_.groups[g]));
+  note(PlanNote::Kind::never_ready, HeldBy::Group{g, breach.value_or(Breach{Cap::dose_pace, 1.0})});
+}
+
 void RampWalk::note_first_setting(std::size_t day) {
   const auto is_same = [](const PlanNote& made) {
     return made.kind == PlanNote::Kind::stays_at_first_setting;
   };
   if (std::any_of(plan_.notes.begin(), plan_.notes.end(), is_same)) return;
-  note(PlanNote::Kind::stays_at_first_setting, find_worst_breach(problem_, states_, 0, {}), day);
+  note(PlanNote::Kind::stays_at_first_setting,
+       find_worst_breach(problem_, states_, 0, {}, holds_dial_), day);
 }
 
 void RampWalk::note_extremes(std::size_t g, const Exposure& last, double lowest_share) {
@@ -215,6 +272,7 @@ void RampWalk::note_extremes(std::size_t g, const Exposure& last, double lowest_
   if (exceeds(1.0 - problem_.groups[g].tolerance.floor.fraction(), lowest_share)) {
     note(Kind::starved, HeldBy::Group{g, {Cap::dose_floor, lowest_share}});
   }
+  if (problem_.is_relative) return;
   if (exceeds(last.dose, dose_worth_a_note)) {
     note(Kind::very_high_dose, HeldBy::Group{g, {Cap::dose_band, last.dose / dose_worth_a_note}});
   }

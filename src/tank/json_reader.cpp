@@ -81,6 +81,10 @@ void JsonReader::error_at_key(const JsonNode& object, std::string_view key, std:
   }
 }
 
+void JsonReader::error_elsewhere(const JsonNode& node, Findings findings) {
+  for (Finding& finding : findings) errors_.push_back({node.value().offset, std::move(finding)});
+}
+
 bool JsonReader::expect_object(const JsonNode& node, std::string_view what,
                                std::span<const std::string> keys) {
   if (!node.is(JsonValue::Kind::object)) {
@@ -132,6 +136,13 @@ std::optional<int> JsonReader::read_integer(const JsonNode& node, const NumberRa
     return std::nullopt;
   }
   return static_cast<int>(*number);
+}
+
+std::optional<bool> JsonReader::read_flag(const JsonNode& node) {
+  if (node.is(JsonValue::Kind::boolean)) return node.value().boolean;
+  error(node, "expected true or false, found " + describe(node.value()),
+        "write true or false, without quotes");
+  return std::nullopt;
 }
 
 std::optional<std::string> JsonReader::read_text(const JsonNode& node, std::string_view what) {

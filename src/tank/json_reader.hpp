@@ -59,6 +59,9 @@ class JsonReader {
   void error_at_key(const JsonNode& object, std::string_view key, std::string what,
                     std::string hint);
 
+  /// Errors of another file that this node names.
+  void error_elsewhere(const JsonNode& node, Findings findings);
+
   /// True if the node is an object with no key but these.
   bool expect_object(const JsonNode& node, std::string_view what,
                      std::span<const std::string> keys);
@@ -67,6 +70,7 @@ class JsonReader {
 
   std::optional<double> read_number(const JsonNode& node, const NumberRange& range);
   std::optional<int> read_integer(const JsonNode& node, const NumberRange& range);
+  std::optional<bool> read_flag(const JsonNode& node);
   /// Text that is not empty.
   std::optional<std::string> read_text(const JsonNode& node, std::string_view what);
   std::optional<std::vector<std::string>> read_texts(const JsonNode& node, std::string_view what);

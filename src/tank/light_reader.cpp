@@ -129,7 +129,8 @@ std::optional<DimmingCurve> read_dimming(JsonReader& reader, const JsonNode& nod
 }  // namespace
 
 std::optional<TankLight> read_light(JsonReader& reader, const JsonNode& node) {
-  static const std::vector<std::string> keys{"name", "photoperiod", "dial", "dimming"};
+  static const std::vector<std::string> keys{"name", "photoperiod", "dial", "dimming",
+                                             "lux_per_ppfd"};
   if (!reader.expect_object(node, "a light", keys)) return std::nullopt;
   const auto name_node = node.find("name");
   const auto course_node = reader.require(
@@ -139,8 +140,12 @@ std::optional<TankLight> read_light(JsonReader& reader, const JsonNode& node) {
   if (const auto found = node.find("dial")) dial = read_dial(reader, *found);
   std::optional<DimmingCurve> dimming = DimmingCurve{};
   if (const auto found = node.find("dimming")) dimming = read_dimming(reader, *found);
+  std::optional<double> lux_per_ppfd;
+  if (const auto found = node.find("lux_per_ppfd")) {
+    lux_per_ppfd = reader.read_number(*found, {1, 150, "lux per umol m-2 s-1"});
+  }
   if (!name_node || !course || !dial || !dimming) return std::nullopt;
-  return TankLight{name_node->value().text, {*course, *dimming}, *dial};
+  return TankLight{name_node->value().text, {*course, *dimming}, *dial, lux_per_ppfd};
 }
 
 }  // namespace slowdawn

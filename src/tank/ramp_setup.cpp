@@ -1,73 +1,175 @@
+#include <algorithm>
 #include <slowdawn/tank/ramp_setup.hpp>
+#include <stdexcept>
 
 namespace slowdawn {
 namespace {
 
 Readings readings_of(const Group& group, bool lights_change) {
   if (group.history) return Readings::two_meters;
-  const bool moves = group.to_spot && *group.to_spot != group.spot;
+  const bool moves = group.spot_of_start() != group.spot;
   return lights_change || moves ? Readings::one_meter : Readings::same;
 }
 
-RampGroup make_group(const Tank& tank, const Group& group, std::size_t column) {
-  const bool lights_change = tank.ramp.lights_change();
-  const Exposure before = tank.before(group);
-  const Tolerance& tolerance = group.profile.tolerance;
-  const bool is_new_light = lights_change || group.history.has_value();
-  const double carryover = is_new_light ? tolerance.carryover : 1.0;
-  const double uncertainty =
-      ratio_uncertainty(readings_of(group, lights_change), tank.meter.accuracy);
-  return {group.name, column, before, at_start(before, carryover, uncertainty),
-          at_pace(tolerance, tank.ramp.pace)};
-}
+class SetupMaker {
+ public:
+  SetupMaker(const Tank& tank, std::span<const Seat> more_seats)
+      : tank_(tank), more_seats_(more_seats) {}
+
+  RampSetup make() {
+    setup_.problem.lights_change = tank_.ramp.lights_change();
+    setup_.problem.every_days = tank_.ramp.every_days;
+    setup_.problem.is_relative = tank_.meter.is_relative;
+    make_lights();
+    for (const Group& group : tank_.groups) {
+      setup_.problem.groups.push_back(make_group(group));
+    }
+    for (const Seat& seat : more_seats_) number_of(seat);
+    fill_exposures();
+    for (const Seat& seat : setup_.seats) {
+      setup_.problem.reading_errors.push_back(tank_.reading_error(seat.spot, tank_.ramp.to));
+    }
+    return std::move(setup_);
+  }
+
+ private:
+  void make_lights() {
+    std::vector<PathLight> path_lights;
+    for (const auto& [light, goal] : tank_.ramp.to) {
+      const auto from = tank_.ramp.from.find(light);
+      const Percent base = from == tank_.ramp.from.end() ? Percent{} : from->second;
+      path_lights.push_back({base, goal, tank_.lights[light].dial});
+      courses_.push_back(tank_.lights[light].course);
+      setup_.path_lights.push_back(light);
+    }
+    setup_.problem.path = make_path(path_lights);
+  }
+
+  /// Groups that share a seat share a column of the table.
+  std::size_t number_of(const Seat& seat) {
+    const auto [number, is_new] =
+        numbers_.try_emplace({seat.spot, seat.transmission}, setup_.seats.size());
+    if (is_new) setup_.seats.push_back(seat);
+    return number->second;
+  }
+
+  RampGroup make_group(const Group& group) {
+    const bool lights_change = tank_.ramp.lights_change();
+    const Exposure before = tank_.before(group);
+    Tolerance tolerance = at_pace(group.profile.tolerance, tank_.ramp.pace);
+    if (tank_.meter.is_relative) {
+      tolerance.dose_band = {DailyDose{}, DailyDose::mol_m2_d(no_limit)};
+      tolerance.peak_ceiling = Ppfd::umol_m2_s(no_limit);
+    }
+    const bool is_new_light = lights_change || group.history.has_value();
+    const double carryover = is_new_light ? tolerance.carryover : 1.0;
+    const double doubt = doubt_of(group);
+    const Seat start = start_of(group);
+    RampGroup made{group.name, number_of(start), before, at_start(before, carryover, doubt),
+                   tolerance};
+    made.wish = wish_of(group);
+    made.doubt = doubt;
+    return made;
+  }
+
+  double doubt_of(const Group& group) const {
+    const MeterAccuracy& meter = tank_.meter.accuracy;
+    const double before =
+        group.history ? meter.repeat.fraction() : tank_.reading_error(group.spot, tank_.ramp.from);
+    const double after = tank_.reading_error(group.spot_of_start(), tank_.ramp.to);
+    return ratio_uncertainty(readings_of(group, tank_.ramp.lights_change()), meter.calibration,
+                             before, after);
+  }
+
+  static Seat start_of(const Group& group) {
+    return {group.spot_of_start(), group.shades.empty() ? 1.0 : group.shades.front()};
+  }
+
+  /// A mesh that comes off, a move that is to be planned, or both: then the mesh
+  /// may go along, or be left first.
+  std::optional<MoveWish> wish_of(const Group& group) {
+    const Seat start = start_of(group);
+    const Seat end{group.spot_of_ramp()};
+    if (start == end) return std::nullopt;
+    std::vector<Seat> between;
+    for (std::size_t spot = 0; spot < tank_.spots.size(); ++spot) {
+      const bool is_named = std::find(group.via.begin(), group.via.end(), spot) != group.via.end();
+      if ((is_named || group.via_any) && is_known(spot)) between.push_back({spot});
+    }
+    for (const double shade : group.shades) {
+      if (shade != start.transmission) between.push_back({start.spot, shade});
+      if (start.spot != end.spot) between.push_back({end.spot, shade});
+    }
+    if (!group.shades.empty() && start.spot != end.spot) between.push_back({start.spot});
+    MoveWish wish{.to = number_of(end)};
+    wish.min_stay_days = static_cast<std::size_t>(group.min_stay_days);
+    for (const Seat& seat : in_order_of_light(start, std::move(between), end)) {
+      wish.via.push_back(number_of(seat));
+    }
+    return wish;
+  }
+
+  /// Whether every light of the goal was read or estimated there.
+  bool is_known(std::size_t spot) const {
+    return std::all_of(tank_.ramp.to.begin(), tank_.ramp.to.end(), [&](const auto& entry) {
+      return tank_.full_output[spot][entry.first].has_value();
+    });
+  }
+
+  /// Those whose dose at the goal lies between that of two others, in order from
+  /// the first to the second.
+  std::vector<Seat> in_order_of_light(const Seat& start, std::vector<Seat> seats,
+                                      const Seat& end) const {
+    const auto dose = [&](const Seat& seat) {
+      return seat.transmission * tank_.exposure(seat.spot, tank_.ramp.to).dose;
+    };
+    const bool goes_up = dose(start) < dose(end);
+    const DailyDose low = std::min(dose(start), dose(end));
+    const DailyDose high = std::max(dose(start), dose(end));
+    std::erase_if(seats, [&](const Seat& seat) { return dose(seat) <= low || dose(seat) >= high; });
+    std::stable_sort(seats.begin(), seats.end(), [&](const Seat& a, const Seat& b) {
+      return goes_up ? dose(a) < dose(b) : dose(a) > dose(b);
+    });
+    return seats;
+  }
+
+  void fill_exposures() {
+    std::vector<std::vector<Ppfd>> full_outputs;
+    for (const Seat& seat : setup_.seats) {
+      std::vector<Ppfd> outputs;
+      for (const std::size_t light : setup_.path_lights) {
+        const auto& output = tank_.full_output[seat.spot][light];
+        outputs.push_back(seat.transmission * output.value_or(FullOutput{}).ppfd);
+      }
+      full_outputs.push_back(std::move(outputs));
+    }
+    const std::vector<Setting>& settings = setup_.problem.path.settings;
+    setup_.problem.exposures = ExposureTable{settings.size(), setup_.seats.size()};
+    for (std::size_t i = 0; i < settings.size(); ++i) {
+      const LitDay day{courses_, settings[i]};
+      for (std::size_t number = 0; number < setup_.seats.size(); ++number) {
+        setup_.problem.exposures.at(i, number) = day.at(full_outputs[number]);
+      }
+    }
+  }
+
+  const Tank& tank_;
+  std::span<const Seat> more_seats_;
+  RampSetup setup_;
+  std::map<std::pair<std::size_t, double>, std::size_t> numbers_;
+  std::vector<LightCourse> courses_;
+};
 
 }  // namespace
 
-RampSetup make_ramp_setup(const Tank& tank, std::span<const std::size_t> more_spots) {
-  RampSetup setup;
-  setup.problem.lights_change = tank.ramp.lights_change();
-  setup.problem.every_days = tank.ramp.every_days;
+std::size_t RampSetup::number_of(const Seat& seat) const {
+  const auto found = std::find(seats.begin(), seats.end(), seat);
+  if (found == seats.end()) throw std::out_of_range("no exposures of this seat");
+  return static_cast<std::size_t>(found - seats.begin());
+}
 
-  std::vector<PathLight> path_lights;
-  std::vector<LightCourse> courses;
-  for (const auto& [light, goal] : tank.ramp.to) {
-    const auto from = tank.ramp.from.find(light);
-    const Percent base = from == tank.ramp.from.end() ? Percent{} : from->second;
-    path_lights.push_back({base, goal, tank.lights[light].dial});
-    courses.push_back(tank.lights[light].course);
-    setup.path_lights.push_back(light);
-  }
-  setup.problem.path = make_path(path_lights);
-
-  // Groups that share a spot share a column of the table.
-  std::map<std::size_t, std::size_t> column_of_spot;
-  const auto column_of = [&](std::size_t spot) {
-    const auto [column, is_new] = column_of_spot.try_emplace(spot, setup.spots.size());
-    if (is_new) setup.spots.push_back(spot);
-    return column->second;
-  };
-  for (const Group& group : tank.groups) {
-    setup.problem.groups.push_back(make_group(tank, group, column_of(group.spot_of_ramp())));
-  }
-  for (const std::size_t spot : more_spots) column_of(spot);
-
-  std::vector<std::vector<Ppfd>> full_outputs;
-  for (const std::size_t spot : setup.spots) {
-    std::vector<Ppfd> outputs;
-    for (const std::size_t light : setup.path_lights) {
-      outputs.push_back(tank.full_output[spot][light].value_or(Ppfd{}));
-    }
-    full_outputs.push_back(std::move(outputs));
-  }
-  const std::vector<Setting>& settings = setup.problem.path.settings;
-  setup.problem.exposures = ExposureTable{settings.size(), setup.spots.size()};
-  for (std::size_t i = 0; i < settings.size(); ++i) {
-    const LitDay day{courses, settings[i]};
-    for (std::size_t column = 0; column < setup.spots.size(); ++column) {
-      setup.problem.exposures.at(i, column) = day.at(full_outputs[column]);
-    }
-  }
-  return setup;
+RampSetup make_ramp_setup(const Tank& tank, std::span<const Seat> more_seats) {
+  return SetupMaker{tank, more_seats}.make();
 }
 
 }  // namespace slowdawn

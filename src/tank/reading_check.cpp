@@ -3,28 +3,68 @@
 #include <algorithm>
 #include <numeric>
 #include <set>
-#include <slowdawn/light/full_output.hpp>
+#include <slowdawn/tank/light_maps.hpp>
 
 namespace slowdawn {
 namespace {
 
-Ppfd mean(const std::vector<Ppfd>& repeats) {
-  return std::accumulate(repeats.begin(), repeats.end(), Ppfd{}) /
-         static_cast<double>(repeats.size());
+double mean(const std::vector<double>& repeats) {
+  return std::accumulate(repeats.begin(), repeats.end(), 0.0) / static_cast<double>(repeats.size());
 }
+
+}  // namespace
+
+SpotReading to_spot_reading(const Tank& tank, const Survey& survey,
+                            const std::vector<double>& repeats) {
+  SpotReading reading{{}, {}};
+  for (std::size_t j = 0; j < tank.lights.size(); ++j) {
+    reading.outputs.push_back(tank.lights[j].course.dimming.output(survey.dials[j]));
+  }
+  double ppfd = mean(repeats) * tank.meter.immersion_factor;
+  if (survey.unit == ReadingUnit::lux) {
+    // lux = sum k_j phi_j F_j; divided by the mean factor, so that the row weighs
+    // as much as one in PPFD.
+    double weighted = 0.0;
+    for (std::size_t j = 0; j < tank.lights.size(); ++j) {
+      weighted += tank.lights[j].lux_per_ppfd.value_or(0.0) * reading.outputs[j];
+    }
+    const double lit = std::accumulate(reading.outputs.begin(), reading.outputs.end(), 0.0);
+    const double mean_factor = weighted / lit;
+    for (std::size_t j = 0; j < tank.lights.size(); ++j) {
+      reading.outputs[j] *= tank.lights[j].lux_per_ppfd.value_or(0.0) / mean_factor;
+    }
+    ppfd /= mean_factor;
+  }
+  reading.ppfd = Ppfd::umol_m2_s(ppfd);
+  return reading;
+}
+
+namespace {
 
 FullOutputFit fit_spot(const Tank& tank, std::size_t spot) {
   std::vector<SpotReading> readings;
   for (const Survey& survey : tank.surveys) {
     const auto found = survey.readings.find(spot);
-    if (found == survey.readings.end()) continue;
-    SpotReading reading{{}, mean(found->second) * tank.meter.immersion_factor};
-    for (std::size_t j = 0; j < tank.lights.size(); ++j) {
-      reading.outputs.push_back(tank.lights[j].course.dimming.output(survey.dials[j]));
+    if (found != survey.readings.end()) {
+      readings.push_back(to_spot_reading(tank, survey, found->second));
     }
-    readings.push_back(std::move(reading));
   }
   return fit_full_output(readings, tank.lights.size());
+}
+
+/// Fills what was not read, but can be estimated from the other spots.
+void estimate_unread(Tank& tank, std::size_t light) {
+  std::vector<std::size_t> unread;
+  for (std::size_t spot = 0; spot < tank.spots.size(); ++spot) {
+    if (!tank.full_output[spot][light] && tank.spots[spot].position()) unread.push_back(spot);
+  }
+  if (unread.empty()) return;
+  const auto map = fit_light_map(tank, light);
+  if (!map) return;
+  for (const std::size_t spot : unread) {
+    const LightEstimate estimate = map->at(*tank.spots[spot].position());
+    tank.full_output[spot][light] = FullOutput{estimate.ppfd, estimate.log_error};
+  }
 }
 
 class ReadingCheck {
@@ -50,14 +90,17 @@ class ReadingCheck {
                       "light it in \"ramp\"/\"from\", or give the group a \"history\"");
       }
     }
-    if (group.spot == group.spot_of_ramp()) {
-      before.insert(on_path.begin(), on_path.end());
-      need(group.spot, before, group, node);
-    } else {
-      need(group.spot, before, group, node);
-      need(group.spot_of_ramp(), on_path, group, node);
-    }
+    if (group.spot == group.spot_of_start()) before.insert(on_path.begin(), on_path.end());
+    need(group.spot, before, group, node);
+    if (group.spot_of_ramp() != group.spot) need(group.spot_of_ramp(), on_path, group, node);
+    for (const std::size_t spot : group.via) need(spot, on_path, group, node);
     if (reader_.has_errors()) return;
+    if (group.history && tank_.meter.is_relative) {
+      reader_.error(node.find("history").value_or(node),
+                    "a history in mol and umol means nothing to a relative meter",
+                    "give the group's spot in this tank instead, under \"ramp\"/\"from\"");
+    }
+    check_via(group, node);
     if (tank_.before(group).dose.mol_m2_d() <= 0.0) {
       reader_.error(node, "\"" + group.name + "\" gets no light where it comes from",
                     "check the readings of its spot, or give it a \"history\"");
@@ -68,9 +111,10 @@ class ReadingCheck {
   void need(std::size_t spot, const std::set<std::size_t>& lights, const Group& group,
             const JsonNode& node) {
     const std::string spot_name = tank_.spots[spot].name;
-    const auto at = node.find(spot == group.spot ? "spot" : "to_spot").value_or(node);
+    const char* key = spot == group.spot ? "spot" : spot == group.to_spot ? "to_spot" : "via";
+    const auto at = node.find(key).value_or(node);
     for (const std::size_t light : lights) {
-      if (fits_[spot].full_output[light]) continue;
+      if (tank_.full_output[spot][light]) continue;
       const std::string light_name = tank_.lights[light].name;
       const auto& mixed = fits_[spot].inseparable;
       if (std::find(mixed.begin(), mixed.end(), light) != mixed.end()) {
@@ -83,9 +127,39 @@ class ReadingCheck {
                       "\"" + group.name + "\" needs a reading of \"" + light_name + "\" at \"" +
                           spot_name + "\", and no survey has one",
                       "read PPFD there with \"" + light_name +
-                          "\" lit, and write it into that light's survey");
+                          "\" lit, and write it into that light's survey" +
+                          or_estimate(spot, light));
       }
     }
+  }
+
+  void check_via(const Group& group, const JsonNode& node) {
+    const auto dose = [&](std::size_t spot) { return tank_.exposure(spot, tank_.ramp.to).dose; };
+    const DailyDose start = dose(group.spot);
+    const DailyDose end = dose(group.spot_of_ramp());
+    for (const std::size_t spot : group.via) {
+      const DailyDose there = dose(spot);
+      if (there > std::min(start, end) && there < std::max(start, end)) continue;
+      reader_.warn(node.find("via").value_or(node),
+                   "the light of \"" + tank_.spots[spot].name +
+                       "\" at the goal does not lie between that of \"" +
+                       tank_.spots[group.spot].name + "\" and \"" +
+                       tank_.spots[group.spot_of_ramp()].name + "\", so it is no stop on the way",
+                   "take it out of \"via\", or check its readings");
+    }
+  }
+
+  /// What is lacking for an estimate from the other spots.
+  std::string or_estimate(std::size_t spot, std::size_t light) const {
+    const std::size_t count = mapped_spots(tank_, light).size();
+    std::string lacking;
+    if (!tank_.spots[spot].position()) lacking = "its x, y and depth";
+    if (count < fewest_map_readings) {
+      if (!lacking.empty()) lacking += " and ";
+      lacking += std::to_string(fewest_map_readings - count) +
+                 " more readings of this light at spots with coordinates";
+    }
+    return lacking.empty() ? "" : "; to estimate it instead takes " + lacking;
   }
 
   JsonReader& reader_;
@@ -99,8 +173,16 @@ void fit_readings(JsonReader& reader, Tank& tank, const std::vector<JsonNode>& g
   std::vector<FullOutputFit> fits;
   for (std::size_t spot = 0; spot < tank.spots.size(); ++spot) {
     fits.push_back(fit_spot(tank, spot));
-    tank.full_output.push_back(fits.back().full_output);
+    auto& outputs = tank.full_output.emplace_back();
+    for (const auto& output : fits.back().full_output) {
+      outputs.push_back(output ? std::optional{FullOutput{*output}} : std::nullopt);
+    }
   }
+  std::set<std::size_t> lights;
+  for (const auto& [light, dial] : tank.ramp.from) lights.insert(light);
+  for (const auto& [light, dial] : tank.ramp.to) lights.insert(light);
+  for (const std::size_t light : lights) estimate_unread(tank, light);
+
   ReadingCheck check{reader, tank, fits};
   for (std::size_t g = 0; g < tank.groups.size(); ++g) check.check(tank.groups[g], groups[g]);
 }

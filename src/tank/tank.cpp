@@ -1,8 +1,14 @@
+#include <cmath>
 #include <slowdawn/tank/tank.hpp>
 
 #include "tank/built_in.hpp"
 
 namespace slowdawn {
+
+std::optional<Position> Spot::position() const {
+  if (!x_cm || !y_cm || !depth_cm) return std::nullopt;
+  return Position{*x_cm, *y_cm, *depth_cm};
+}
 
 bool Ramp::lights_change() const {
   if (from.size() != to.size()) return true;
@@ -19,13 +25,36 @@ Exposure Tank::exposure(std::size_t spot, const std::map<std::size_t, Percent>& 
   for (const auto& [light, dial] : dials) {
     courses.push_back(lights[light].course);
     settings.push_back(dial);
-    outputs.push_back(full_output[spot][light].value_or(Ppfd{}));
+    outputs.push_back(full_output[spot][light].value_or(FullOutput{}).ppfd);
   }
   return LitDay{courses, settings}.at(outputs);
 }
 
 Exposure Tank::before(const Group& group) const {
   return group.history ? *group.history : exposure(group.spot, ramp.from);
+}
+
+bool Tank::is_estimated(std::size_t spot, const std::map<std::size_t, Percent>& dials) const {
+  for (const auto& [light, dial] : dials) {
+    const auto& output = full_output[spot][light];
+    if (dial.percent() > 0.0 && output && output->log_error) return true;
+  }
+  return false;
+}
+
+double Tank::reading_error(std::size_t spot, const std::map<std::size_t, Percent>& dials) const {
+  const double repeat = meter.accuracy.repeat.fraction();
+  if (!is_estimated(spot, dials)) return repeat;
+  const DailyDose whole = exposure(spot, dials).dose;
+  double variance = repeat * repeat;
+  for (const auto& [light, dial] : dials) {
+    const auto& output = full_output[spot][light];
+    if (!output || !output->log_error) continue;
+    const DailyDose part = output->ppfd * full_output_hours(lights[light].course, dial);
+    const double error = part / whole * *output->log_error;
+    variance += error * error;
+  }
+  return std::sqrt(variance);
 }
 
 std::string_view tank_schema() { return built_in_schema(); }

@@ -1,25 +1,33 @@
 #include <algorithm>
-#include <slowdawn/light/full_output.hpp>
-#include <slowdawn/tank/nearest_name.hpp>
+#include <filesystem>
 #include <slowdawn/tank/tank.hpp>
 #include <slowdawn/tank/text_file.hpp>
 
+#include "tank/group_reader.hpp"
 #include "tank/json_reader.hpp"
 #include "tank/light_reader.hpp"
-#include "tank/profile_reader.hpp"
+#include "tank/ramp_reader.hpp"
 #include "tank/reading_check.hpp"
+#include "tank/survey_reader.hpp"
+#include "tank/tank_names.hpp"
 
 namespace slowdawn {
 namespace {
 
 const std::string format_name = "slowdawn-tank/1";
 
-using Names = std::vector<std::string>;
+/// The file of that name beside the tank file.
+FileSource files_beside(const std::string& tank_file) {
+  return [tank_file](const std::string& name) {
+    namespace fs = std::filesystem;
+    return read_text_file((fs::path{tank_file}.parent_path() / name).string());
+  };
+}
 
 class TankReader {
  public:
-  TankReader(const JsonDocument& document, const ProfileShelf& profiles)
-      : reader_(document), profiles_(profiles) {
+  TankReader(const JsonDocument& document, const ProfileShelf& profiles, const FileSource& files)
+      : reader_(document), profiles_(profiles), files_(files) {
     tank_.file = document.file();
     tank_.text = document.text();
   }
@@ -47,24 +55,30 @@ class TankReader {
     if (const auto node = root.find("meter")) read_meter(*node);
 
     const auto lights = require_list(root, "lights", "lights");
-    light_names_ = read_names(lights, "light");
+    names_.lights = read_names(lights, "light");
     for (const JsonNode& node : lights) {
       if (auto light = read_light(reader_, node)) tank_.lights.push_back(std::move(*light));
     }
     const auto spots = require_list(root, "spots", "spots");
-    spot_names_ = read_names(spots, "spot");
+    names_.spots = read_names(spots, "spot");
     for (const JsonNode& node : spots) read_spot(node);
 
     const auto surveys = require_list(root, "surveys", "surveys");
-    has_lights_ = tank_.lights.size() == lights.size();
-    for (const JsonNode& node : surveys) read_survey(node);
+    if (tank_.lights.size() != lights.size()) tank_.lights.clear();
+    SurveyReader survey_reader{reader_, tank_, names_, files_};
+    for (const JsonNode& node : surveys) {
+      if (auto survey = survey_reader.read(node)) tank_.surveys.push_back(std::move(*survey));
+    }
     group_nodes_ = require_list(root, "groups", "groups");
     read_names(group_nodes_, "group");
-    for (const JsonNode& node : group_nodes_) read_group(node);
+    GroupReader group_reader{reader_, profiles_, names_.spots};
+    for (const JsonNode& node : group_nodes_) {
+      if (auto group = group_reader.read(node)) tank_.groups.push_back(std::move(*group));
+    }
     const auto ramp = reader_.require(root, "ramp",
                                       "\"ramp\": {\"from\": {\"tubes\": 100}, \"to\": "
                                       "{\"bars\": 85}, \"start\": \"2026-12-01\"}");
-    if (ramp) read_ramp(*ramp);
+    if (ramp) tank_.ramp = read_ramp(reader_, *ramp, tank_.lights, names_.lights);
   }
 
   void read_format(const JsonNode& root) {
@@ -106,7 +120,8 @@ class TankReader {
   }
 
   void read_meter(const JsonNode& node) {
-    static const Names keys{"immersion_factor", "calibration_percent", "repeat_percent"};
+    static const Names keys{"immersion_factor", "calibration_percent", "repeat_percent",
+                            "relative"};
     if (!reader_.expect_object(node, "the meter", keys)) return;
     if (const auto found = node.find("immersion_factor")) {
       const NumberRange range{0.5, 3, "",
@@ -115,6 +130,9 @@ class TankReader {
       if (const auto value = reader_.read_number(*found, range)) {
         tank_.meter.immersion_factor = *value;
       }
+    }
+    if (const auto found = node.find("relative")) {
+      tank_.meter.is_relative = reader_.read_flag(*found).value_or(false);
     }
     const auto read_percent = [&](std::string_view key, Percent& target) {
       const auto found = node.find(key);
@@ -160,13 +178,16 @@ class TankReader {
   }
 
   void read_spot(const JsonNode& node) {
-    const Names keys{"name", length_key("x"), length_key("y"), length_key("depth")};
+    const Names keys{"name", length_key("x"), length_key("y"), length_key("depth"), "capacity"};
     if (!reader_.expect_object(node, "a spot", keys)) return;
     Spot spot;
     if (const auto name = node.find("name")) spot.name = name->value().text;
     spot.x_cm = read_length(node, "x", 0);
     spot.y_cm = read_length(node, "y", 0);
     spot.depth_cm = read_length(node, "depth", 0);
+    if (const auto found = node.find("capacity")) {
+      spot.capacity = reader_.read_integer(*found, {1, 1000, "groups"}).value_or(1);
+    }
     if (tank_.water) {
       const bool is_outside = spot.x_cm.value_or(0) > tank_.water->length_cm ||
                               spot.y_cm.value_or(0) > tank_.water->width_cm ||
@@ -179,229 +200,23 @@ class TankReader {
     tank_.spots.push_back(std::move(spot));
   }
 
-  /// The members of an object whose keys are names of lights or spots, by their
-  /// number. Silent on unknown names where the list of names could not be read.
-  std::vector<std::pair<std::size_t, JsonNode>> read_named(const JsonNode& node,
-                                                           const std::string& kind,
-                                                           const Names& names) {
-    std::vector<std::pair<std::size_t, JsonNode>> found;
-    if (!node.is(JsonValue::Kind::object)) {
-      reader_.error(node, "expected values by " + kind + ", found " + describe(node.value()),
-                    "write it as an object: {\"NAME\": ...}");
-      return found;
-    }
-    for (const auto& [name, value] : node.members()) {
-      const auto place = std::find(names.begin(), names.end(), name);
-      if (place != names.end()) {
-        found.emplace_back(static_cast<std::size_t>(place - names.begin()), value);
-      } else if (!names.empty()) {
-        reader_.error_at_key(node, name, "there is no " + kind + " \"" + name + "\"",
-                             hint_for_name(name, names));
-      }
-    }
-    return found;
-  }
-
-  /// Percentages by light; "highest" stands for the dial's highest.
-  std::map<std::size_t, Percent> read_dials(const JsonNode& node, bool may_say_highest) {
-    std::map<std::size_t, Percent> dials;
-    for (const auto& [light, value] : read_named(node, "light", light_names_)) {
-      if (may_say_highest && value.is(JsonValue::Kind::text) && value.value().text == "highest") {
-        dials[light] = has_lights_ ? tank_.lights[light].dial.highest : Percent{};
-      } else if (const auto percent = reader_.read_number(value, {0, 100, "%"})) {
-        dials[light] = Percent::of_full(*percent);
-      }
-    }
-    return dials;
-  }
-
-  std::optional<Date> read_date(const JsonNode& node) {
-    const auto text = reader_.read_text(node, "a date");
-    if (!text) return std::nullopt;
-    const auto date = parse_date(*text);
-    if (date) return *date;
-    reader_.error(node, date.error().what, date.error().hint);
-    return std::nullopt;
-  }
-
-  void read_survey(const JsonNode& node) {
-    static const Names keys{"taken", "dials", "ppfd"};
-    if (!reader_.expect_object(node, "a survey", keys)) return;
-    Survey survey;
-    if (const auto taken = node.find("taken")) survey.taken = read_date(*taken);
-    const auto dials_node = reader_.require(node, "dials", "\"dials\": {\"bars\": 40}");
-    const auto ppfd_node = reader_.require(node, "ppfd", "\"ppfd\": {\"crest\": 171}");
-    if (!dials_node || !ppfd_node) return;
-    survey.dials.resize(light_names_.size());
-    bool is_lit = false;
-    for (const auto& [light, dial] : read_dials(*dials_node, false)) {
-      survey.dials[light] = dial;
-      is_lit = is_lit || dial.percent() > 0.0;
-    }
-    if (!is_lit && !reader_.has_errors()) {
-      reader_.error(*dials_node, "no light is lit in this survey",
-                    "give the percentage of each light that was on while you read");
-    }
-    for (const auto& [spot, value] : read_named(*ppfd_node, "spot", spot_names_)) {
-      survey.readings[spot] = read_repeats(value);
-    }
-    tank_.surveys.push_back(std::move(survey));
-  }
-
-  std::vector<Ppfd> read_repeats(const JsonNode& node) {
-    static const NumberRange range{0, 3000, "umol m-2 s-1",
-                                   "PPFD is 0 or more, and about 2000 in full sun at the surface; "
-                                   "is this lux, or a slip of the decimal point?"};
-    std::vector<JsonNode> items{node};
-    if (node.is(JsonValue::Kind::array)) items = node.items();
-    if (items.empty()) {
-      reader_.error(node, "the list of repeats is empty", "leave the spot out of this survey");
-    }
-    std::vector<Ppfd> repeats;
-    for (const JsonNode& item : items) {
-      if (const auto value = reader_.read_number(item, range)) {
-        repeats.push_back(Ppfd::umol_m2_s(*value));
-      }
-    }
-    return repeats;
-  }
-
-  void read_group(const JsonNode& node) {
-    static const Names keys{"name", "profile", "spot", "to_spot", "history", "override"};
-    if (!reader_.expect_object(node, "a group", keys)) return;
-    Group group{};
-    if (const auto name = node.find("name")) group.name = name->value().text;
-    if (const auto found = reader_.require(node, "profile", "\"profile\": \"acropora\"")) {
-      read_group_profile(*found, group);
-    }
-    if (const auto found = node.find("override")) {
-      read_profile(reader_, *found, ProfileForm::over_another, group.profile);
-    }
-    const auto spot_node = reader_.require(node, "spot", "\"spot\": \"crest\"");
-    if (spot_node) group.spot = reader_.read_name(*spot_node, "spot", spot_names_).value_or(0);
-    if (const auto found = node.find("to_spot")) {
-      group.to_spot = reader_.read_name(*found, "spot", spot_names_);
-    }
-    if (const auto found = node.find("history")) group.history = read_history(*found);
-    tank_.groups.push_back(std::move(group));
-  }
-
-  void read_group_profile(const JsonNode& node, Group& group) {
-    if (node.is(JsonValue::Kind::object)) {
-      group.profile.name = "in place";
-      read_profile(reader_, node, ProfileForm::in_place, group.profile);
-      return;
-    }
-    const Names names = profiles_.names();
-    const auto number = reader_.read_name(node, "profile", names);
-    if (!number) return;
-    group.profile_name = names[*number];
-    // Many groups share a profile; it is parsed once.
-    auto& known = known_profiles_[group.profile_name];
-    if (!known) known = profiles_.find(group.profile_name);
-    group.profile = known.value();
-  }
-
-  std::optional<Exposure> read_history(const JsonNode& node) {
-    static const Names keys{"dose", "peak"};
-    if (!reader_.expect_object(node, "a history", keys)) return std::nullopt;
-    const auto dose_node = reader_.require(node, "dose", "\"dose\": 6.2");
-    const auto peak_node = reader_.require(node, "peak", "\"peak\": 190");
-    if (!dose_node || !peak_node) return std::nullopt;
-    const auto dose = reader_.read_number(*dose_node, {0.01, 100, "mol m-2 d-1"});
-    const auto peak = reader_.read_number(*peak_node, {0.1, 3000, "umol m-2 s-1"});
-    if (!dose || !peak) return std::nullopt;
-    const Exposure history{DailyDose::mol_m2_d(*dose), Ppfd::umol_m2_s(*peak)};
-    if (exceeds(history.dose, history.peak * Hours::h(24))) {
-      reader_.error(node, "this dose needs more than 24 h a day even at the peak",
-                    "dose is in mol m-2 d-1, peak in umol m-2 s-1; dose = 0.0036 x PPFD x hours");
-      return std::nullopt;
-    }
-    return history;
-  }
-
-  void read_ramp(const JsonNode& node) {
-    static const Names keys{"from", "to", "start", "every_days", "pace"};
-    if (!reader_.expect_object(node, "the ramp", keys)) return;
-    Ramp& ramp = tank_.ramp;
-    if (const auto found = reader_.require(
-            node, "from", "\"from\": {\"tubes\": 100}, or {} if every group has a history")) {
-      ramp.from = read_dials(*found, false);
-      check_dial_ranges(*found, ramp.from);
-    }
-    if (const auto found = reader_.require(node, "to", "\"to\": {\"bars\": 85}")) {
-      ramp.to = read_dials(*found, true);
-      check_dial_ranges(*found, ramp.to);
-      check_goal(*found);
-    }
-    if (const auto found = node.find("start")) ramp.start = read_date(*found);
-    if (const auto found = node.find("every_days")) {
-      ramp.every_days = reader_.read_integer(*found, {1, 28, "days"}).value_or(1);
-    }
-    if (const auto found = node.find("pace")) {
-      static const Names names{"gentle", "standard", "brisk"};
-      if (const auto number = reader_.read_name(*found, "pace", names)) {
-        ramp.pace = static_cast<Pace>(*number);
-      }
-    }
-  }
-
-  void check_dial_ranges(const JsonNode& node, const std::map<std::size_t, Percent>& dials) {
-    if (!has_lights_) return;
-    for (const auto& [light, dial] : dials) {
-      const DialRange& range = tank_.lights[light].dial;
-      const auto at = node.find(light_names_[light]);
-      if (dial.percent() == 0.0 || !at) continue;
-      if (dial < range.lowest || dial > range.highest) {
-        reader_.error(*at,
-                      "\"" + light_names_[light] + "\" cannot be dialled to " +
-                          number_text(dial.percent()) + " %",
-                      "its \"dial\" goes from " + number_text(range.lowest.percent()) + " to " +
-                          number_text(range.highest.percent()) + " %, or it is off at 0");
-      }
-    }
-  }
-
-  void check_goal(const JsonNode& node) {
-    const auto is_lit = [](const auto& entry) { return entry.second.percent() > 0.0; };
-    const Ramp& ramp = tank_.ramp;
-    if (!reader_.has_errors() && std::none_of(ramp.to.begin(), ramp.to.end(), is_lit)) {
-      reader_.error(node, "the goal is dark",
-                    "give at least one light a percentage over 0; corals need light");
-    }
-    for (const auto& [light, goal] : ramp.to) {
-      const auto from = ramp.from.find(light);
-      const bool was_dark = from != ramp.from.end() && from->second.percent() == 0.0;
-      if (was_dark && goal.percent() > 0.0 && !ramp.lights_change()) {
-        reader_.warn(node,
-                     "\"" + light_names_[light] +
-                         "\" stands at 0 in \"from\", so it counts as a light that the "
-                         "corals are used to",
-                     "leave it out of \"from\" if they have not lived under it");
-      }
-    }
-  }
-
   JsonReader reader_;
   const ProfileShelf& profiles_;
-  std::map<std::string, std::optional<Profile>> known_profiles_;
+  const FileSource& files_;
   Tank tank_;
-  Names light_names_;
-  Names spot_names_;
+  TankNames names_;
   std::vector<JsonNode> group_nodes_;
-  /// Whether every light is as it should be, so that its dial is known.
-  bool has_lights_ = false;
   std::string length_suffix_ = "_cm";
   double cm_per_unit_ = 1.0;
 };
 
 }  // namespace
 
-ReadResult<Tank> parse_tank(const std::string& file, std::string text,
-                            const ProfileShelf& profiles) {
+ReadResult<Tank> parse_tank(const std::string& file, std::string text, const ProfileShelf& profiles,
+                            const FileSource& files) {
   const auto document = JsonDocument::parse(file, std::move(text));
   if (!document) return tl::make_unexpected(document.error());
-  return TankReader{*document, profiles}.read();
+  return TankReader{*document, profiles, files ? files : files_beside(file)}.read();
 }
 
 ReadResult<Tank> read_tank(const std::string& file, const ProfileShelf& profiles) {

@@ -91,9 +91,9 @@ TEST(Replay, MovesAGroupFromItsDayOn) {
       EXPECT_EQ(used_to_on(moved, day, 1), used_to_on(stayed, day, 1));
     }
   }
-  ASSERT_EQ(moved.setup.spots.size(), 3u);
-  EXPECT_EQ(moved.setup.spots[group_on_day(moved.setup.problem, moved.plan, 5, 1).spot], 1u);
-  EXPECT_EQ(moved.setup.spots[group_on_day(moved.setup.problem, moved.plan, 6, 1).spot], 2u);
+  ASSERT_EQ(moved.setup.seats.size(), 3u);
+  EXPECT_EQ(moved.setup.seats[group_on_day(moved.setup.problem, moved.plan, 5, 1).spot].spot, 1u);
+  EXPECT_EQ(moved.setup.seats[group_on_day(moved.setup.problem, moved.plan, 6, 1).spot].spot, 2u);
 }
 
 TEST(Replay, GoesBackForAGroupThatMovedIntoMoreLight) {

@@ -68,7 +68,7 @@ TEST(PublishedImmersionFactor, IsAppliedOnceToAReading) {
   for (const WetReading& row : wet_readings) {
     const Tank tank = read(row);
     ASSERT_TRUE(tank.full_output.at(0).at(0).has_value()) << describe(row);
-    expect_value(row, tank.full_output[0][0]->umol_m2_s());
+    expect_value(row, tank.full_output[0][0]->ppfd.umol_m2_s());
   }
 }
 

@@ -22,7 +22,7 @@ constexpr std::size_t crest = 0;
 constexpr std::size_t sand = 1;
 
 double full_output(const Tank& tank, std::size_t spot, std::size_t light) {
-  return tank.full_output[spot][light].value().umol_m2_s();
+  return tank.full_output[spot][light].value().ppfd.umol_m2_s();
 }
 
 TEST(Tank, IsReadAsItsFileDescribesIt) {
@@ -131,7 +131,7 @@ TEST(TankReadings, AreTheMeanOfTheirRepeats) {
   const Tank tank = read(with("/surveys/1/ppfd/crest", Json::parse("[150, 170, 172]")));
   EXPECT_DOUBLE_EQ(full_output(tank, crest, bars), 164.0 / 0.4);
   ASSERT_EQ(tank.surveys[1].readings.at(crest).size(), 3u);
-  EXPECT_EQ(tank.surveys[1].readings.at(crest)[1].umol_m2_s(), 170.0);
+  EXPECT_EQ(tank.surveys[1].readings.at(crest)[1], 170.0);
 }
 
 TEST(TankReadings, CountOnceASurveyHoweverManyRepeats) {
@@ -146,7 +146,7 @@ TEST(TankReadings, AreMultipliedByTheImmersionFactorOnce) {
   EXPECT_DOUBLE_EQ(full_output(tank, crest, tubes), 1.25 * 212.0);
   EXPECT_DOUBLE_EQ(full_output(tank, crest, bars), 1.25 * 400.0);
   // The readings stay as the meter showed them.
-  EXPECT_EQ(tank.surveys[1].readings.at(crest).front().umol_m2_s(), 160.0);
+  EXPECT_EQ(tank.surveys[1].readings.at(crest).front(), 160.0);
   EXPECT_DOUBLE_EQ(tank.exposure(crest, tank.ramp.from).peak.umol_m2_s(), 1.25 * 212.0);
   // 10 h at 1.25 x 212: dose = 0.0036 x PPFD x hours.
   EXPECT_DOUBLE_EQ(tank.exposure(crest, tank.ramp.from).dose.mol_m2_d(), 0.0036 * 265.0 * 10.0);

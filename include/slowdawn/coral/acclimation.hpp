@@ -65,6 +65,13 @@ enum class Readings {
 ///   in squares; which errors cancel is our own reading of the setting.
 double ratio_uncertainty(Readings readings, const MeterAccuracy& meter);
 
+/// The same where the two readings have other errors of their own than the
+/// meter's repeatability, as an estimated spot has: relative standard errors.
+double ratio_uncertainty(Readings readings, Percent calibration, double before, double after);
+
+/// exp(-1.645 u) of equation (2): what is left of a level under doubt.
+double doubt_factor(double uncertainty);
+
 /// Equation (2): what a group counts as used to when the plan begins.
 /// before: D0 and P0. carryover: (0, 1], 1 under a light it has had.
 /// uncertainty: u >= 0; the factor is the one-sided 95 % bound of a log-normal

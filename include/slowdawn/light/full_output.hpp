@@ -31,6 +31,10 @@ struct FullOutputFit {
   /// Lights that were lit together only, in the same proportions, so that no
   /// reading tells one from the other (ascending numbers).
   std::vector<std::size_t> inseparable;
+  /// How well the readings tell the lights apart, from 0 (not at all) to 1 (each
+  /// was lit alone): the smallest singular value of the lights' columns, each
+  /// scaled to length 1.
+  double separation = 1.0;
 };
 
 /// Fits equation (1) to the readings of one spot.

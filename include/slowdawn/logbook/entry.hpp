@@ -20,6 +20,8 @@ struct FollowEntry {
   Date start;
   int every_days;
   Pace pace;
+  /// The files that the tank file names, by their name in it.
+  std::map<std::string, std::string> attached = {};
   bool operator==(const FollowEntry&) const = default;
 };
 
@@ -44,6 +46,9 @@ struct DialedEntry {
 struct MovedEntry {
   std::string group;
   std::string spot;
+  /// The share of light that its mesh lets through from now on, 1 for none;
+  /// empty where that did not change.
+  std::optional<double> mesh = {};
 };
 
 /// Takes back an earlier entry; taking back an undo brings its entry back.

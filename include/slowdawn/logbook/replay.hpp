@@ -5,8 +5,9 @@
 // was; check-ins tighten the group's own caps; the planner does the rest.
 //
 // On a day, in this order: moves; groups without a look for over a week hold;
-// the planner chooses; the day's check-ins, which can only take the dial back;
-// a dial turned by hand; the groups live through it.
+// the planner looks ahead for moves (from today on as if they will be made, until
+// today they are made where an entry says so) and chooses; the day's check-ins, which can only take
+// the dial back; a dial turned by hand; the groups live through it.
 #pragma once
 
 #include <slowdawn/logbook/entry.hpp>
@@ -70,7 +71,7 @@ Replay replay(Tank tank, const std::vector<Entry>& entries, const Entry& followe
               const Date& today);
 
 /// The plan of a replay from a date on, as the JSON that is kept with an entry:
-/// a list of {"date", "dials"}, one for each change.
+/// a list of {"date", "dials", "moves"}, one for each change.
 std::string plan_steps_json(const Replay& replayed, const Date& from);
 
 }  // namespace slowdawn

@@ -32,9 +32,11 @@ struct PlannedRamp {
     return dials;
   }
   /// Where a group is on a day.
+  const Seat& seat(std::size_t day, std::size_t group) const {
+    return setup.seats[group_on_day(setup.problem, plan, day, group).spot];
+  }
   const std::string& spot_name(std::size_t day, std::size_t group) const {
-    const std::size_t column = group_on_day(setup.problem, plan, day, group).spot;
-    return tank.spots[setup.spots[column]].name;
+    return tank.spots[seat(day, group).spot].name;
   }
 };
 

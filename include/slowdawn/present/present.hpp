@@ -5,7 +5,11 @@
 #include <slowdawn/present/planned_ramp.hpp>
 #include <slowdawn/present/text.hpp>
 #include <slowdawn/tank/finding.hpp>
+#include <slowdawn/tank/placement_setup.hpp>
+#include <slowdawn/tank/ppfd_log.hpp>
 #include <slowdawn/tank/profile_shelf.hpp>
+#include <slowdawn/tank/ramp_advice.hpp>
+#include <slowdawn/tank/survey_report.hpp>
 #include <string>
 
 namespace slowdawn {
@@ -20,9 +24,38 @@ std::string findings_json(const Findings& findings);
 std::string check_text(const Tank& tank, const RampSetup& setup, const TextStyle& style);
 std::string check_json(const Tank& tank, const RampSetup& setup);
 
+// dose
+
+/// The days of a log; `first_date` is that of the first.
+std::string dose_text(const std::string& file, const Date& first_date,
+                      const std::vector<LoggedDay>& days, const TextStyle& style);
+std::string dose_json(const Date& first_date, const std::vector<LoggedDay>& days);
+
+// survey
+
+std::string survey_text(const Tank& tank, const SurveyReport& report, const TextStyle& style);
+std::string survey_json(const Tank& tank, const SurveyReport& report);
+
+// place
+
+struct PlaceView {
+  Placement at_goal;
+  /// The best over all settings.
+  Placement over_dials;
+  /// Groups that no spot is right for under any setting.
+  std::vector<std::size_t> never;
+};
+
+std::string place_text(const Tank& tank, const PlacementSetup& setup, const PlaceView& view,
+                       const TextStyle& style);
+std::string place_json(const Tank& tank, const PlacementSetup& setup, const PlaceView& view);
+
 // plan
 
 std::string plan_text(const PlannedRamp& ramp, const TextStyle& style);
+/// The change that would make the ramp shorter; empty where there is none.
+std::string advice_text(const Tank& tank, const std::optional<RampAdvice>& advice,
+                        const TextStyle& style);
 /// The plan's JSON, format slowdawn-plan/1.
 std::string plan_json(const PlannedRamp& ramp);
 /// RFC 4180, one row a day and group, header with units.

@@ -9,7 +9,8 @@
 //   after a day with dose D: L = min( L (1+w)^(1/7), max( (1+w) D, Dnext ) )  (4)
 //
 // Dnext is the group's dose at the next brighter setting, so that a coarse dial
-// is never stuck. M runs likewise with peaks. All of it is a cautious design
+// is never stuck; for a group that is to move also at the next brighter stop on
+// its way, as stops are coarser still. M runs likewise with peaks. All of it is a cautious design
 // choice and no proven limit (README.md, "What the caps rest on").
 #pragma once
 
@@ -17,6 +18,7 @@
 #include <slowdawn/coral/acclimation.hpp>
 #include <slowdawn/coral/profile.hpp>
 #include <string>
+#include <vector>
 
 namespace slowdawn {
 
@@ -32,10 +34,24 @@ enum class Cap {
   check_in,
 };
 
+/// A move that a group is still to make, on the day that it is ready for it.
+struct MoveWish {
+  /// Where it is to live in the end.
+  std::size_t to;
+  /// Spots that it may stay at on the way, any of them, from front to back.
+  std::vector<std::size_t> via = {};
+  /// The first of them that is still before it.
+  std::size_t next_via = 0;
+  std::size_t min_stay_days = 7;
+  /// It stays where it is until this day at least.
+  std::size_t not_before = 0;
+  bool operator==(const MoveWish&) const = default;
+};
+
 /// A group as the planner sees it.
 struct RampGroup {
   std::string name;
-  /// Number of its spot during the ramp.
+  /// Number of the spot that it lives at.
   std::size_t spot;
   /// D0 and P0: its own history, which outranks its class.
   Exposure before;
@@ -45,6 +61,10 @@ struct RampGroup {
   Tolerance tolerance;
   /// No more dose than this, after a check-in that asks for patience.
   std::optional<DailyDose> check_in_limit = {};
+  /// Empty where it stays.
+  std::optional<MoveWish> wish = {};
+  /// The u of equation (2) of acclimation that is in `used_to` already.
+  double doubt = 0.0;
   bool operator==(const RampGroup&) const = default;
 };
 

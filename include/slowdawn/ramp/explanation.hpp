@@ -20,6 +20,16 @@ struct CapLine {
   bool broken_next;
 };
 
+/// What a move that is still to come would mean on a day.
+struct MoveOutlookOfDay {
+  /// Where the group is to live.
+  std::size_t spot;
+  /// What it would get there today.
+  Exposure exposure;
+  /// What that would break most, with the doubt of the move; empty if nothing.
+  std::optional<Breach> breach;
+};
+
 /// The arithmetic of a day for a group.
 struct Explanation {
   std::size_t setting;
@@ -38,6 +48,8 @@ struct Explanation {
   /// How many days at the present setting until this group would bear the next
   /// one; empty where it does already, or never will within a plan's length.
   std::optional<std::size_t> days_to_next;
+  /// Empty for a group that stays, or has arrived.
+  std::optional<MoveOutlookOfDay> move;
 };
 
 /// day: a day of the plan. group: number of a group of the problem.
@@ -54,10 +66,12 @@ struct Hold {
 /// Longest first; days that only waited for a step day are left out.
 std::vector<Hold> summarize_holds(const Plan& plan);
 
-/// The first day after `day` with another setting; empty if there is none.
+/// The first day after `day` with another setting or a move; empty if there is
+/// none.
 std::optional<std::size_t> find_next_change(const Plan& plan, std::size_t day);
 
-/// The last and the first day of a stretch that has one setting.
+/// The first and the last day of a stretch that has one setting and no move but on
+/// its first day.
 struct Step {
   std::size_t first_day;
   std::size_t last_day;

@@ -36,6 +36,12 @@ struct RampProblem {
   bool lights_change = false;
   /// The dial is turned toward the goal on every so many days, 1 to 28.
   int every_days = 1;
+  /// By spot: the relative standard error of its readings that is their own;
+  /// none are 0.
+  std::vector<double> reading_errors = {};
+  /// True if the light is in units of a meter's own, so that amounts mean
+  /// nothing and only ratios do.
+  bool is_relative = false;
 
   const Exposure& exposure(std::size_t setting, const RampGroup& group) const {
     return exposures.at(setting, group.spot);
@@ -114,11 +120,22 @@ struct PlanNote {
     very_high_dose,
     /// Over 1000 umol m-2 s-1 at the last setting.
     very_high_peak,
+    /// The group does not become ready to move to its spot; `breach` is of a move
+    /// after the last day.
+    never_ready,
   };
   Kind kind;
   std::size_t group = 0;
   Breach breach{Cap::dose_pace, 0.0};
   std::size_t day = 0;
+};
+
+/// A group moved to a spot on a day, before the lights come on.
+struct Move {
+  std::size_t day;
+  std::size_t group;
+  std::size_t spot;
+  bool operator==(const Move&) const = default;
 };
 
 /// A group that is another one from a day on: with a limit, with other time
@@ -140,6 +157,8 @@ struct Plan {
   std::vector<PlanNote> notes;
   /// In the order of their days; empty for a plan that nothing came between.
   std::vector<GroupChange> changes;
+  /// The moves among the changes.
+  std::vector<Move> moves;
 };
 
 /// A group as it was on a day of the plan, before the lights came on.
@@ -158,16 +177,19 @@ inline constexpr Ppfd peak_worth_a_note = Ppfd::umol_m2_s(1000.0);
 /// setting: the one looked at. present: the one that a step would leave, or
 ///   none where no step is meant (then the floor does not count).
 /// states: one for each group, before the day's light.
+/// holds_dial: by group, whether the dial waits for it; empty for all.
 std::optional<HeldBy::Group> find_worst_breach(const RampProblem& problem,
                                                const std::vector<GroupState>& states,
                                                std::size_t setting,
-                                               std::optional<std::size_t> present);
+                                               std::optional<std::size_t> present,
+                                               const std::vector<bool>& holds_dial = {});
 
 /// Chooses the setting of every day. Each day: while the present setting breaks
 /// a cap of dose or peak, one setting back toward dark; then, on a step day,
 /// toward the goal while the next setting breaks no cap.
 /// For one light going up this greedy choice is the fastest plan there is: more
 /// light earlier only raises every later cap (a monotone system).
+/// Groups that have a wish are moved as moves.hpp says.
 /// source: own derivation, DEVELOPERS.md "Why greedy is fastest".
 Plan compute_plan(const RampProblem& problem);
 

@@ -10,12 +10,24 @@
 
 namespace slowdawn {
 
+/// What is known ahead of the moves to come (moves.hpp).
+struct MovePlan {
+  /// In the order of their days.
+  std::vector<Move> moves = {};
+  /// By group: whether the dial waits for it.
+  std::vector<bool> holds_dial = {};
+  /// From the day after on the dial is left as it is.
+  std::size_t last_dial_day = last_plan_day;
+};
+
 class RampWalk {
  public:
   explicit RampWalk(RampProblem problem);
 
   const RampProblem& problem() const { return problem_; }
   const std::vector<GroupState>& states() const { return states_; }
+  /// The days that are recorded.
+  const std::vector<PlanDay>& days() const { return plan_.days; }
   std::size_t setting() const { return setting_; }
 
   /// Finds where day 0 begins; false if no setting is safe, the walk is then
@@ -39,6 +51,20 @@ class RampWalk {
 
   /// Puts another group in the place of one, from a day on.
   void change_group(std::size_t day, std::size_t group, const RampGroup& changed);
+
+  /// Moves a group to another spot, before a day's light. What it is used to
+  /// counts for less by the doubt of the ratio of the two spots' readings.
+  void move_group(const Move& move);
+
+  /// Says which groups the dial waits for, and until when moves are to come.
+  void expect(const MovePlan& moves);
+
+  /// The plan of the groups that hold the dial alone: it ends when they have
+  /// settled, whatever the others do.
+  void watch_holders_alone() { watches_holders_alone_ = true; }
+
+  /// Makes the moves of a day.
+  void make_moves(const MovePlan& moves, std::size_t day);
 
   /// Notes the day in the plan, with what its setting brings to each group.
   void record(std::size_t day);
@@ -73,11 +99,18 @@ class RampWalk {
   void note(PlanNote::Kind kind, const std::optional<HeldBy::Group>& by, std::size_t day = 0);
   void note_first_setting(std::size_t day);
   void note_extremes(std::size_t group, const Exposure& last, double lowest_share);
+  void live_through(const std::vector<Exposure>& next);
+  void note_never_ready(std::size_t group);
   GroupOutcome outcome_of(std::size_t group);
 
   RampProblem problem_;
   std::vector<GroupState> states_;
   std::vector<DailyRates> rates_;
+  /// By group: whether the dial waits for it.
+  std::vector<bool> holds_dial_;
+  bool watches_holders_alone_ = false;
+  /// The plan goes on at least until the last of the moves to come.
+  std::size_t last_move_day_ = 0;
   std::size_t setting_ = 0;
   Plan plan_{};
 };

@@ -6,17 +6,32 @@
 
 namespace slowdawn {
 
+/// Where a group may live: a spot of the tank, under a mesh or not.
+struct Seat {
+  std::size_t spot;
+  /// The share of light that a mesh lets through; 1 without one.
+  double transmission = 1.0;
+  bool operator==(const Seat&) const = default;
+};
+
 struct RampSetup {
   RampProblem problem;
   /// The tank's lights that the dials of a setting belong to, in order.
   std::vector<std::size_t> path_lights;
-  /// The tank's spots that the exposures are of: number `RampGroup::spot` of
-  /// this list is a group's spot.
-  std::vector<std::size_t> spots;
+  /// The seats that the exposures are of: number `RampGroup::spot` of this list
+  /// is where a group lives.
+  std::vector<Seat> seats;
+
+  /// Its number; std::out_of_range if the exposures are not of it.
+  std::size_t number_of(const Seat& seat) const;
 };
 
 /// Everything the planner needs, worked out from a tank that was read.
-/// more_spots: spots of the tank that groups may come to besides their own.
-RampSetup make_ramp_setup(const Tank& tank, std::span<const std::size_t> more_spots = {});
+/// more_seats: where groups may come to besides what the tank file says.
+RampSetup make_ramp_setup(const Tank& tank, std::span<const Seat> more_seats = {});
+
+/// What stands for the upper end of a band and for a ceiling where light is
+/// relative and has neither: no reading comes near it.
+inline constexpr double no_limit = 1e12;
 
 }  // namespace slowdawn

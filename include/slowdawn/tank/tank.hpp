@@ -3,11 +3,13 @@
 // Lights, spots and groups are referred to by their number in the file.
 #pragma once
 
+#include <functional>
 #include <map>
 #include <optional>
 #include <slowdawn/coral/acclimation.hpp>
 #include <slowdawn/coral/profile.hpp>
 #include <slowdawn/light/exposure.hpp>
+#include <slowdawn/light/light_map.hpp>
 #include <slowdawn/ramp/path.hpp>
 #include <slowdawn/tank/date.hpp>
 #include <slowdawn/tank/finding.hpp>
@@ -21,6 +23,8 @@ struct TankLight {
   std::string name;
   LightCourse course;
   DialRange dial;
+  /// lux for one umol m-2 s-1 of this light; for surveys read in lux.
+  std::optional<double> lux_per_ppfd = {};
 };
 
 struct Spot {
@@ -28,6 +32,11 @@ struct Spot {
   std::optional<double> x_cm;
   std::optional<double> y_cm;
   std::optional<double> depth_cm;
+  /// How many groups it has room for.
+  int capacity = 1;
+
+  /// Empty where one of the three is missing.
+  std::optional<Position> position() const;
 };
 
 struct Water {
@@ -39,15 +48,21 @@ struct Water {
 struct Meter {
   double immersion_factor = 1.0;
   MeterAccuracy accuracy;
+  /// Readings are in a unit of the meter's own: only their ratios mean something,
+  /// and no figure of a profile in mol or umol can be held against them.
+  bool is_relative = false;
 };
+
+enum class ReadingUnit { ppfd, lux };
 
 /// One set of readings under one dial setting.
 struct Survey {
   std::optional<Date> taken;
   /// One for each light; 0 for a light that was off.
   std::vector<Percent> dials;
-  /// By spot: every repeat, as the meter showed it.
-  std::map<std::size_t, std::vector<Ppfd>> readings;
+  ReadingUnit unit = ReadingUnit::ppfd;
+  /// By spot: every repeat, as the meter showed it, in `unit`.
+  std::map<std::size_t, std::vector<double>> readings;
 };
 
 /// Corals that live at one spot, share a profile and are treated alike.
@@ -58,12 +73,26 @@ struct Group {
   /// What the shelf calls it; empty for one given in place.
   std::string profile_name;
   std::size_t spot;
-  /// Where it moves on the first day.
+  /// Where it is to live: from the first day on, or once it is ready.
   std::optional<std::size_t> to_spot;
+  bool moves_when_ready = false;
+  /// Spots that it may stay at on the way, if it moves when ready.
+  std::vector<std::size_t> via = {};
+  /// Any spot whose light lies between that of `spot` and `to_spot`.
+  bool via_any = false;
+  int min_stay_days = 7;
+  /// The shares of light under meshes that come off once the group is ready, the
+  /// darkest first, which it has on the first day; empty for none.
+  std::vector<double> shades = {};
+  /// May not be moved.
+  bool is_fixed = false;
   /// The light it had elsewhere.
   std::optional<Exposure> history;
 
+  /// Where it lives at the end of the ramp.
   std::size_t spot_of_ramp() const { return to_spot.value_or(spot); }
+  /// Where it lives on the first day.
+  std::size_t spot_of_start() const { return moves_when_ready ? spot : spot_of_ramp(); }
 };
 
 struct Ramp {
@@ -78,10 +107,21 @@ struct Ramp {
   bool lights_change() const;
 };
 
+/// What a light gives at a spot at 100 %.
+struct FullOutput {
+  Ppfd ppfd;
+  /// Standard error of ln PPFD where no reading was taken there and the value is
+  /// an estimate of the light map; empty where it was read.
+  std::optional<double> log_error = {};
+  bool operator==(const FullOutput&) const = default;
+};
+
 struct Tank {
   std::string file;
   /// The file as it was read.
   std::string text;
+  /// The files that it names, as they were read, by the name in the tank file.
+  std::map<std::string, std::string> attached;
   std::string name;
   std::optional<Water> water;
   Meter meter;
@@ -90,8 +130,9 @@ struct Tank {
   std::vector<Survey> surveys;
   std::vector<Group> groups;
   Ramp ramp;
-  /// By spot and light: what the light gives at 100 %, where it was read.
-  std::vector<std::vector<std::optional<Ppfd>>> full_output;
+  /// By spot and light: what the light gives at 100 %, where it was read or
+  /// could be estimated.
+  std::vector<std::vector<std::optional<FullOutput>>> full_output;
   /// Things that are allowed but worth a look.
   Findings warnings;
 
@@ -100,7 +141,16 @@ struct Tank {
   Exposure exposure(std::size_t spot, const std::map<std::size_t, Percent>& dials) const;
   /// Before the ramp: the group's history, or its spot under `ramp.from`.
   Exposure before(const Group& group) const;
+  /// Whether a spot's light under such dials rests on an estimate.
+  bool is_estimated(std::size_t spot, const std::map<std::size_t, Percent>& dials) const;
+  /// Relative standard error of a spot's dose under such dials that is its own:
+  /// the meter's repeatability, and the errors of estimates, each light's
+  /// weighed by its share of the dose.
+  double reading_error(std::size_t spot, const std::map<std::size_t, Percent>& dials) const;
 };
+
+/// Where the files come from that a tank file names.
+using FileSource = std::function<ReadResult<std::string>(const std::string& name)>;
 
 /// Reads a tank file.
 /// Errors: access, if the file cannot be read; content, with up to 20 findings
@@ -111,8 +161,9 @@ struct Tank {
 ReadResult<Tank> read_tank(const std::string& file, const ProfileShelf& profiles);
 
 /// As read_tank, from text; `file` is for messages.
-ReadResult<Tank> parse_tank(const std::string& file, std::string text,
-                            const ProfileShelf& profiles);
+/// files: where named files come from; without it the folder of `file`.
+ReadResult<Tank> parse_tank(const std::string& file, std::string text, const ProfileShelf& profiles,
+                            const FileSource& files = {});
 
 /// The JSON Schema (2020-12) of a tank file.
 std::string_view tank_schema();

@@ -1,0 +1,45 @@
+// The words for seats and moves, and for what the light figures rest on.
+#pragma once
+
+#include <slowdawn/present/planned_ramp.hpp>
+#include <slowdawn/present/text.hpp>
+#include <string>
+#include <vector>
+
+namespace slowdawn {
+
+/// "sand", "sand, under a mesh of 60 %".
+std::string seat_text(const Tank& tank, const Seat& seat);
+
+/// "move chalice to sand", "take the mesh off chalice".
+std::string move_text(const PlannedRamp& ramp, const Move& move);
+
+/// What is to be moved on a day, as move_text; on day 0 also what the tank file
+/// moves at the start, and the meshes that go on.
+std::vector<std::string> moves_on(const PlannedRamp& ramp, std::size_t day);
+
+/// Under which day a group that is still to move will have arrived; empty where
+/// the plan does not move it.
+std::optional<std::size_t> arrival_day(const Plan& plan, std::size_t group);
+
+/// "Dose in mol m-2 d-1, peak in umol m-2 s-1", or that they are relative.
+std::string units_text(const Tank& tank);
+
+/// The band, or "-" where light is relative.
+std::string band_cell(const Tank& tank, const Tolerance& tolerance);
+std::string ceiling_cell(const Tank& tank, const Tolerance& tolerance);
+
+/// A light at a spot that was estimated and not read.
+struct EstimatedLight {
+  std::size_t spot;
+  std::size_t light;
+  double log_error;
+};
+/// Those at seats that groups live at or may come to.
+std::vector<EstimatedLight> list_estimates(const Tank& tank, const RampSetup& setup);
+
+/// What a reader of light figures must know: that the meter is relative, which
+/// figures are estimated. Empty where nothing is to be said.
+std::string light_remarks(const Tank& tank, const RampSetup& setup, const TextStyle& style);
+
+}  // namespace slowdawn

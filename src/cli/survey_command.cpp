@@ -1,0 +1,23 @@
+#include <memory>
+#include <ostream>
+#include <slowdawn/present/present.hpp>
+
+#include "cli/commands.hpp"
+
+namespace slowdawn {
+
+RunCommand add_survey_command(CLI::App& command) {
+  auto arguments = std::make_shared<CommonArguments>();
+  add_common_arguments(command, *arguments);
+  command.footer("Example: slowdawn survey reef.tank.json");
+  return [arguments](const Console& console) {
+    const auto tank = load_tank(console, *arguments);
+    if (!tank) return tank.error();
+    const SurveyReport report = report_survey(*tank, console.today);
+    console.out << (arguments->json ? survey_json(*tank, report)
+                                    : survey_text(*tank, report, style_of(console, *arguments)));
+    return done;
+  };
+}
+
+}  // namespace slowdawn

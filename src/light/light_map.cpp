@@ -1,0 +1,299 @@
+#include <Eigen/Dense>
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numbers>
+#include <optional>
+#include <slowdawn/light/light_map.hpp>
+#include <stdexcept>
+#include <string>
+#include <tuple>
+#include <utility>
+
+namespace slowdawn {
+
+using Eigen::Index;
+using Eigen::Matrix3d;
+using Eigen::MatrixXd;
+using Eigen::Vector3d;
+using Eigen::VectorXd;
+
+/// K = L L' and what follows from it.
+struct KrigingSolution {
+  MatrixXd factor;              // L
+  VectorXd whitened_ones;       // L^-1 1
+  VectorXd whitened_residuals;  // L^-1 (z - m)
+  double mean = 0.0;
+  double log_likelihood = 0.0;
+
+  auto lower() const { return factor.triangularView<Eigen::Lower>(); }
+};
+
+namespace {
+
+/// Of ln PPFD: from 0.1 %, which no meter tells from evenness, to what is no bound.
+constexpr double least_sill = 1e-6;
+constexpr double most_sill = 1e4;
+/// What readings at one place are at least allowed to differ by.
+constexpr double least_repeat_error = 1e-3;
+constexpr double minus_infinity = -std::numeric_limits<double>::infinity();
+
+double square(double value) { return value * value; }
+double square_across(const Position& p, const Position& q) {
+  return square(p.x_cm - q.x_cm) + square(p.y_cm - q.y_cm);
+}
+
+/// sqrt(3) h of equation (1).
+double scaled_distance(const Position& p, const Position& q, const MaternCovariance& in) {
+  return std::sqrt(3.0 * (square_across(p, q) / square(in.horizontal_range_cm) +
+                          square((p.depth_cm - q.depth_cm) / in.depth_range_cm)));
+}
+
+/// Equation (2).
+double field_covariance(const Position& p, const Position& q, const MaternCovariance& in) {
+  const double distance = scaled_distance(p, q, in);
+  return in.sill * (1.0 + distance) * std::exp(-distance);
+}
+
+using Readings = std::span<const MapReading>;
+
+/// Equations (3) and (6); empty where K is singular.
+std::optional<KrigingSolution> solve(Readings readings, const MaternCovariance& in) {
+  const Index n = std::ssize(readings);
+  MatrixXd k(n, n);
+  for (Index j = 0; j < n; ++j) {
+    for (Index i = j; i < n; ++i) {  // the half that is read
+      k(i, j) = field_covariance(readings.begin()[i].at, readings.begin()[j].at, in);
+    }
+    k(j, j) += in.nugget;
+  }
+  const Eigen::LLT<MatrixXd> cholesky(k);
+  if (cholesky.info() != Eigen::Success) return std::nullopt;
+  KrigingSolution solution{cholesky.matrixL(), VectorXd::Ones(n), VectorXd(n)};
+  VectorXd& ones = solution.whitened_ones;
+  VectorXd& residuals = solution.whitened_residuals;
+  std::transform(readings.begin(), readings.end(), residuals.begin(),
+                 [](const MapReading& reading) { return std::log(reading.ppfd.umol_m2_s()); });
+  // About the plain mean first, so that brightness itself adds no rounding.
+  const double centre = residuals.mean();
+  residuals.array() -= centre;
+  solution.lower().solveInPlace(ones);
+  solution.lower().solveInPlace(residuals);
+  const double offset = ones.dot(residuals) / ones.squaredNorm();
+  residuals -= offset * ones;
+  solution.mean = centre + offset;
+  solution.log_likelihood = -0.5 * static_cast<double>(n) * std::log(2.0 * std::numbers::pi) -
+                            solution.factor.diagonal().array().log().sum() -
+                            0.5 * residuals.squaredNorm();
+  return solution;
+}
+
+/// First derivatives of the likelihood by ln a, ln b, ln s; minus the expected second ones.
+std::pair<Vector3d, Matrix3d> compute_slope(Readings readings, const MaternCovariance& in) {
+  const KrigingSolution solution = solve(readings, in).value();
+  const Index n = std::ssize(readings);
+  // dK by each of the three.
+  MatrixXd turns[] = {MatrixXd(n, n), MatrixXd(n, n), MatrixXd(n, n)};
+  for (Index j = 0; j < n; ++j) {
+    for (Index i = 0; i < n; ++i) {
+      const Position& p = readings.begin()[i].at;
+      const Position& q = readings.begin()[j].at;
+      const double distance = scaled_distance(p, q, in);
+      const double decay = in.sill * std::exp(-distance);
+      const double across2 = 3.0 * square_across(p, q) / square(in.horizontal_range_cm);
+      turns[0](i, j) = across2 * decay;
+      turns[1](i, j) = (square(distance) - across2) * decay;
+      turns[2](i, j) = (1.0 + distance) * decay;
+    }
+  }
+  const MatrixXd whitening = solution.lower().solve(MatrixXd::Identity(n, n));
+  const MatrixXd inverse = whitening.transpose() * whitening;
+  const VectorXd pull = whitening.transpose() * solution.whitened_residuals;
+  Vector3d gradient;
+  Matrix3d information;
+  for (Index i = 0; i < 3; ++i) {
+    gradient[i] = 0.5 * pull.dot(turns[i] * pull);
+    turns[i] = inverse * turns[i];
+    gradient[i] -= 0.5 * turns[i].trace();
+    for (Index j = 0; j <= i; ++j) {
+      information(i, j) = 0.5 * turns[i].cwiseProduct(turns[j].transpose()).sum();
+      information(j, i) = information(i, j);
+    }
+  }
+  return {gradient, information};
+}
+
+/// A point of the search, (ln a, ln b, ln s).
+struct Trial {
+  Vector3d logs;
+  double log_likelihood = minus_infinity;
+};
+Trial better(const Trial& one, const Trial& other) {
+  return other.log_likelihood > one.log_likelihood ? other : one;
+}
+
+/// The search for the highest likelihood within bounds.
+struct Search {
+  Readings readings;
+  double nugget;
+  bool varies_across;
+  bool varies_down;
+  /// The log of a range that the readings leave open stays at 0: it follows the other.
+  Vector3d least{};
+  Vector3d most{};
+
+  MaternCovariance covariance(const Vector3d& logs) const {
+    const Vector3d to = logs.array().exp();
+    return {varies_across ? to[0] : to[1] / default_depth_range_share,
+            varies_down ? to[1] : to[0] * default_depth_range_share, to[2], nugget};
+  }
+  Trial attempt(const Vector3d& logs) const {
+    const Vector3d within = logs.cwiseMax(least).cwiseMin(most);
+    return {within, log_likelihood(readings, covariance(within))};
+  }
+};
+
+Search make_search(Readings readings, double repeat_error) {
+  double across = 0.0;
+  double down = 0.0;
+  for (const MapReading& one : readings) {
+    for (const MapReading& other : readings) {
+      const double pair_across = std::sqrt(square_across(one.at, other.at));
+      const double pair_down = std::abs(one.at.depth_cm - other.at.depth_cm);
+      across = std::max(across, pair_across);
+      down = std::max(down, pair_down);
+      const bool share_place = std::hypot(pair_across, pair_down) < same_place_cm;
+      if (&one != &other && share_place) repeat_error = std::max(repeat_error, least_repeat_error);
+    }
+  }
+  Search search{readings, square(repeat_error), across >= same_place_cm, down >= same_place_cm};
+  const auto n = static_cast<double>(readings.size());
+  Vector3d least{across / std::sqrt(n), down, least_sill};
+  Vector3d most{most_horizontal_range_per_span * across, most_depth_range_per_span * down,
+                most_sill};
+  if (!search.varies_across) least[0] = most[0] = 1.0;
+  if (!search.varies_down) least[1] = most[1] = 1.0;
+  search.least = least.array().log();
+  search.most = most.array().log();
+  return search;
+}
+
+/// Fisher scoring, damped after Levenberg and Marquardt, within the bounds.
+Trial climb(const Search& search, Trial trial) {
+  double damping = 1e-3;
+  for (int round = 0; round < 100 && damping < 1e8; ++round) {
+    auto [gradient, information] = compute_slope(search.readings, search.covariance(trial.logs));
+    for (Index i = 0; i < 3; ++i) {
+      if (trial.logs[i] != (gradient[i] > 0.0 ? search.most : search.least)[i]) continue;
+      gradient[i] = 0.0;
+      information.row(i).setZero();
+      information.col(i).setZero();
+    }
+    // The least bit keeps a step finite where a parameter makes no difference.
+    information.diagonal().array() += 1e-9;
+    if (gradient.dot(information.ldlt().solve(gradient)) < 1e-10) break;
+    for (bool has_risen = false; !has_risen && damping < 1e8; damping *= has_risen ? 0.1 : 10.0) {
+      Matrix3d damped = information;
+      damped.diagonal() *= 1.0 + damping;
+      const Trial next = search.attempt(trial.logs + damped.ldlt().solve(gradient));
+      has_risen = next.log_likelihood > trial.log_likelihood;
+      if (has_risen) trial = next;
+    }
+  }
+  return trial;
+}
+
+/// From the likeliest of nine points in each quarter, since there may be several tops;
+/// each with about its likeliest sill, (z - m)'K^-1 (z - m) / n less the nugget.
+MaternCovariance find_likeliest(const Search& search) {
+  Trial best{search.least};
+  for (int quarter = 0; quarter < 4; ++quarter) {
+    Trial start{search.least};
+    for (int i = 0; i < 9; ++i) {
+      const Vector3d share{(quarter % 2 * 3 + i % 3) / 5.0, (quarter / 2 * 3 + i / 3) / 5.0, 0.0};
+      Vector3d logs = search.least + share.cwiseProduct(search.most - search.least);
+      logs[2] = 0.0;
+      const auto solution = solve(search.readings, search.covariance(logs));
+      if (!solution) continue;
+      const double misfit = solution->whitened_residuals.squaredNorm();
+      const double sill = misfit / static_cast<double>(search.readings.size()) - search.nugget;
+      logs[2] = std::log(std::max(sill, least_sill));
+      start = better(start, search.attempt(logs));
+    }
+    if (start.log_likelihood > minus_infinity) best = better(best, climb(search, start));
+  }
+  return search.covariance(best.logs);
+}
+
+}  // namespace
+
+Result<LightMap> LightMap::fit(std::vector<MapReading> readings, double repeat_error) {
+  if (readings.size() < fewest_map_readings) {
+    return fault("a light map needs at least " + std::to_string(fewest_map_readings) +
+                     " readings, not " + std::to_string(readings.size()),
+                 "read more spots, bright and dim, shallow and deep");
+  }
+  const auto darkest = std::ranges::min(readings, {}, &MapReading::ppfd);
+  if (darkest.ppfd <= Ppfd{}) {
+    return fault("a light map cannot use a reading of 0", "leave dark spots out");
+  }
+  // In an order of their own, so that rounding does not depend on the given one.
+  std::vector<MapReading> sorted = readings;
+  std::ranges::sort(sorted, {}, [](const MapReading& reading) {
+    return std::tuple{reading.at.x_cm, reading.at.y_cm, reading.at.depth_cm, reading.ppfd};
+  });
+  const Search search = make_search(sorted, repeat_error);
+  if (!search.varies_across && !search.varies_down) {
+    return fault("all readings of the light map are at one place", "read spots apart");
+  }
+  return with(std::move(readings), find_likeliest(search));
+}
+
+LightMap LightMap::with(std::vector<MapReading> readings, const MaternCovariance& covariance) {
+  if (readings.empty()) throw std::invalid_argument("a light map needs a reading");
+  auto solution = solve(readings, covariance);
+  if (!solution) throw std::invalid_argument("the covariance of the light map is singular");
+  LightMap map;
+  map.readings_ = std::move(readings);
+  map.parameters_ = {covariance, solution->mean, solution->log_likelihood};
+  map.solution_ = std::make_shared<const KrigingSolution>(std::move(*solution));
+  return map;
+}
+
+LightEstimate LightMap::at(const Position& place) const {
+  const VectorXd& ones = solution_->whitened_ones;
+  VectorXd c(std::ssize(readings_));
+  for (Index i = 0; i < c.size(); ++i) {
+    c[i] = field_covariance(place, readings_.begin()[i].at, parameters_);
+  }
+  solution_->lower().solveInPlace(c);
+  const double log_ppfd = parameters_.mean + c.dot(solution_->whitened_residuals);
+  const double variance =
+      parameters_.sill - c.squaredNorm() + square(1.0 - ones.dot(c)) / ones.squaredNorm();
+  // Rounding can take the variance at a reading below 0.
+  return {Ppfd::umol_m2_s(std::exp(log_ppfd)), std::sqrt(std::max(variance, 0.0))};
+}
+
+std::vector<LightEstimate> LightMap::leave_one_out() const {
+  const Index n = std::ssize(readings_);
+  const VectorXd& ones = solution_->whitened_ones;
+  const MatrixXd whitening = solution_->lower().solve(MatrixXd::Identity(n, n));
+  std::vector<LightEstimate> estimates;
+  for (Index i = 0; i < n; ++i) {
+    const auto column = whitening.col(i);
+    // B 1 = 0, so B z = K^-1 (z - m).
+    const double b = column.squaredNorm() - square(column.dot(ones)) / ones.squaredNorm();
+    const double b_z = column.dot(solution_->whitened_residuals);
+    const double variance = 1.0 / b - parameters_.nugget;
+    estimates.push_back(
+        {readings_.begin()[i].ppfd * std::exp(-b_z / b), std::sqrt(std::max(variance, 0.0))});
+  }
+  return estimates;
+}
+
+double log_likelihood(std::span<const MapReading> readings, const MaternCovariance& covariance) {
+  const auto solution = solve(readings, covariance);
+  return solution ? solution->log_likelihood : minus_infinity;
+}
+
+}  // namespace slowdawn

@@ -1,0 +1,35 @@
+// What the JSON of all answers is made of.
+#pragma once
+
+#include <cmath>
+#include <map>
+#include <nlohmann/json.hpp>
+#include <slowdawn/tank/ramp_setup.hpp>
+#include <string>
+
+namespace slowdawn {
+
+/// Numbers go out by shortest round trip; keys keep the order in which they are
+/// put in.
+using Json = nlohmann::ordered_json;
+
+inline std::string print(const Json& json) { return json.dump(1, ' ') + "\n"; }
+
+/// Whole numbers without a decimal point, as people write percentages.
+inline Json to_json(Percent percent) {
+  const double value = percent.percent();
+  if (value == std::floor(value)) return static_cast<int>(value);
+  return value;
+}
+
+inline Json to_json(const Exposure& exposure) {
+  return {{"dose", exposure.dose.mol_m2_d()}, {"peak", exposure.peak.umol_m2_s()}};
+}
+
+/// Dials by the name of their light.
+Json dials_json(const Tank& tank, const std::map<std::size_t, Percent>& by_light);
+
+/// Adds what must be said of a tank's light figures: "relative", "estimated".
+void add_light_remarks(Json& json, const Tank& tank, const RampSetup& setup);
+
+}  // namespace slowdawn

@@ -1,0 +1,116 @@
+#include <slowdawn/present/present.hpp>
+#include <slowdawn/present/seat_phrases.hpp>
+
+#include "present/json_parts.hpp"
+
+namespace slowdawn {
+
+Json dials_json(const Tank& tank, const std::map<std::size_t, Percent>& by_light) {
+  Json dials = Json::object();
+  for (const auto& [light, dial] : by_light) dials[tank.lights[light].name] = to_json(dial);
+  return dials;
+}
+
+/// What a tank needs to be said of its light figures, put into an answer.
+void add_light_remarks(Json& json, const Tank& tank, const RampSetup& setup) {
+  if (tank.meter.is_relative) json["relative"] = true;
+  Json estimated = Json::array();
+  for (const EstimatedLight& estimate : list_estimates(tank, setup)) {
+    estimated.push_back({{"spot", tank.spots[estimate.spot].name},
+                         {"light", tank.lights[estimate.light].name},
+                         {"log_error", estimate.log_error}});
+  }
+  if (!estimated.empty()) json["estimated"] = std::move(estimated);
+}
+
+namespace {
+
+Json profile_json(const Profile& profile) {
+  static const char* const classes[] = {"low", "medium", "high"};
+  const Tolerance& t = profile.tolerance;
+  Json basis = Json::object();
+  for (const std::string& key : profile_figure_keys()) {
+    if (const auto found = profile.basis.find(key); found != profile.basis.end()) {
+      basis[key] = found->second;
+    }
+  }
+  return {{"name", profile.name},
+          {"covers", profile.covers},
+          {"light_class", classes[static_cast<int>(profile.light_class)]},
+          {"dose_band", {t.dose_band.low.mol_m2_d(), t.dose_band.high.mol_m2_d()}},
+          {"peak_ceiling", t.peak_ceiling.umol_m2_s()},
+          {"headroom_percent", t.headroom.percent()},
+          {"weekly_rise_percent", t.weekly_rise.percent()},
+          {"tau_up_days", t.tau_up_days},
+          {"tau_down_days", t.tau_down_days},
+          {"carryover", t.carryover},
+          {"floor_percent", t.floor.percent()},
+          {"notes", profile.notes},
+          {"basis", std::move(basis)}};
+}
+
+Json finding_json(const Finding& finding) {
+  return {{"file", finding.place.file},       {"line", finding.place.line},
+          {"column", finding.place.column},   {"error", finding.what},
+          {"pointer", finding.place.pointer}, {"hint", finding.hint}};
+}
+
+}  // namespace
+
+std::string findings_json(const Findings& findings) {
+  Json errors = Json::array();
+  for (const Finding& finding : findings) errors.push_back(finding_json(finding));
+  // A file's name or content may be no UTF-8; that must not hide the error.
+  return Json{{"errors", std::move(errors)}}.dump(1, ' ', false, Json::error_handler_t::replace) +
+         "\n";
+}
+
+std::string check_json(const Tank& tank, const RampSetup& setup) {
+  Json groups = Json::array();
+  for (std::size_t g = 0; g < tank.groups.size(); ++g) {
+    const RampGroup& group = setup.problem.groups[g];
+    const GoalFit fit = judge_goal(setup.problem, group);
+    static const char* const verdicts[] = {"too_dim", "right", "too_bright"};
+    Json judged{
+        {"name", group.name},
+        {"spot", tank.spots[tank.groups[g].spot_of_ramp()].name},
+        {"before", to_json(group.before)},
+        {"goal", to_json(fit.goal)},
+        {"dose_band",
+         {group.tolerance.dose_band.low.mol_m2_d(), group.tolerance.dose_band.high.mol_m2_d()}},
+        {"peak_ceiling", group.tolerance.peak_ceiling.umol_m2_s()},
+        {"verdict", verdicts[static_cast<int>(fit.verdict)]},
+        {"dose_ratio", fit.dose_ratio},
+        {"peak_ratio", fit.peak_ratio},
+        {"outranked_by_history", fit.outranked_by_history}};
+    if (tank.meter.is_relative) {
+      for (const char* key : {"dose_band", "peak_ceiling", "verdict", "dose_ratio", "peak_ratio"}) {
+        judged[key] = nullptr;
+      }
+    }
+    groups.push_back(std::move(judged));
+  }
+  Json warnings = Json::array();
+  for (const Finding& warning : tank.warnings) {
+    warnings.push_back({{"line", warning.place.line},
+                        {"column", warning.place.column},
+                        {"warning", warning.what},
+                        {"pointer", warning.place.pointer},
+                        {"hint", warning.hint}});
+  }
+  Json json{{"tank", tank.name},
+            {"from", dials_json(tank, tank.ramp.from)},
+            {"to", dials_json(tank, tank.ramp.to)},
+            {"groups", std::move(groups)},
+            {"warnings", std::move(warnings)}};
+  add_light_remarks(json, tank, setup);
+  return print(json);
+}
+
+std::string profiles_json(const std::vector<Profile>& profiles) {
+  Json list = Json::array();
+  for (const Profile& profile : profiles) list.push_back(profile_json(profile));
+  return print({{"profiles", std::move(list)}});
+}
+
+}  // namespace slowdawn

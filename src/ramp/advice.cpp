@@ -1,0 +1,113 @@
+#include <algorithm>
+#include <slowdawn/ramp/advice.hpp>
+#include <slowdawn/ramp/explanation.hpp>
+#include <slowdawn/ramp/moves.hpp>
+
+namespace slowdawn {
+namespace {
+
+/// So many groups that hold the plan up are looked at.
+constexpr std::size_t most_groups = 2;
+
+class Adviser {
+ public:
+  Adviser(const RampProblem& problem, const Plan& plan) : problem_(problem), plan_(plan) {
+    for (std::size_t g = 0; g < problem.groups.size(); ++g) {
+      spots_ = std::max(spots_, problem.groups[g].spot + 1);
+    }
+    spots_ = std::max(spots_, problem.reading_errors.size());
+  }
+
+  std::optional<Advice> find(const std::vector<bool>& may_move) {
+    if (problem_.every_days > 1) try_daily_steps();
+    std::vector<std::size_t> groups;
+    for (const Hold& hold : summarize_holds(plan_)) {
+      const std::size_t g = hold.group;
+      const bool is_known = std::find(groups.begin(), groups.end(), g) != groups.end();
+      const bool can_move = may_move[g] && !problem_.groups[g].wish;
+      if (can_move && !is_known && groups.size() < most_groups) groups.push_back(g);
+    }
+    for (const std::size_t g : groups) {
+      for (std::size_t spot = 0; spot < spots_; ++spot) try_spot(g, spot);
+    }
+    for (const std::size_t g : groups) try_mesh(g);
+    return best_;
+  }
+
+ private:
+  void try_daily_steps() {
+    RampProblem daily = problem_;
+    daily.every_days = 1;
+    consider(compute_plan(daily), {.kind = Advice::Kind::daily_steps});
+  }
+
+  void try_spot(std::size_t g, std::size_t spot) {
+    const std::size_t own = problem_.groups[g].spot;
+    const std::size_t goal = problem_.path.goal;
+    const DailyDose there = problem_.exposures.at(goal, spot).dose;
+    if (spot == own || !(there < problem_.exposures.at(goal, own).dose)) return;
+    RampProblem changed = problem_;
+    wait_at(changed, g, spot);
+    consider(compute_plan(changed), {.kind = Advice::Kind::other_spot, .group = g, .spot = spot});
+  }
+
+  void try_mesh(std::size_t g) {
+    RampProblem changed = problem_;
+    const std::size_t settings = problem_.path.settings.size();
+    const std::size_t own = problem_.groups[g].spot;
+    changed.exposures = ExposureTable{settings, spots_ + 1};
+    for (std::size_t s = 0; s < settings; ++s) {
+      for (std::size_t spot = 0; spot < spots_; ++spot) {
+        changed.exposures.at(s, spot) = problem_.exposures.at(s, spot);
+      }
+      const Exposure& open = problem_.exposures.at(s, own);
+      changed.exposures.at(s, spots_) = {advised_transmission * open.dose,
+                                         advised_transmission * open.peak};
+    }
+    changed.reading_errors.resize(spots_, 0.0);
+    changed.reading_errors.push_back(changed.reading_errors[own]);
+    wait_at(changed, g, spots_);
+    consider(compute_plan(changed), {.kind = Advice::Kind::mesh, .group = g});
+  }
+
+  /// The group goes to a spot on the first day, and comes back when it is ready.
+  static void wait_at(RampProblem& problem, std::size_t g, std::size_t spot) {
+    RampGroup& group = problem.groups[g];
+    const double doubt = std::max(0.0, move_doubt(problem, group.spot, spot) - group.doubt);
+    group.wish = MoveWish{.to = group.spot};
+    group.spot = spot;
+    group.used_to = {doubt_factor(doubt) * group.used_to.dose,
+                     doubt_factor(doubt) * group.used_to.peak};
+    group.doubt += doubt;
+  }
+
+  void consider(const Plan& changed, Advice advice) {
+    if (!changed.goal_day) return;
+    if (!changed.moves.empty()) advice.until = changed.moves.back().day;
+    const bool moves = advice.kind != Advice::Kind::daily_steps;
+    // A group that never comes back must at least be right where it stays.
+    const bool is_right = changed.groups[advice.group].fit == BandFit::within_band;
+    if (moves && !advice.until && (advice.kind == Advice::Kind::mesh || !is_right)) return;
+    advice.goal_day = *changed.goal_day;
+    if (plan_.goal_day) {
+      if (*changed.goal_day + days_worth_advice > *plan_.goal_day) return;
+      advice.days_sooner = *plan_.goal_day - *changed.goal_day;
+    }
+    if (!best_ || advice.goal_day < best_->goal_day) best_ = advice;
+  }
+
+  const RampProblem& problem_;
+  const Plan& plan_;
+  std::size_t spots_ = 0;
+  std::optional<Advice> best_;
+};
+
+}  // namespace
+
+std::optional<Advice> find_advice(const RampProblem& problem, const Plan& plan,
+                                  const std::vector<bool>& may_move) {
+  if (plan.days.empty()) return std::nullopt;
+  return Adviser{problem, plan}.find(may_move);
+}
+
+}  // namespace slowdawn

@@ -1,0 +1,34 @@
+// Reads one group of a tank file.
+#pragma once
+
+#include <slowdawn/tank/tank.hpp>
+
+#include "tank/json_reader.hpp"
+#include "tank/tank_names.hpp"
+
+namespace slowdawn {
+
+class GroupReader {
+ public:
+  /// spots: the names that a group may refer to.
+  GroupReader(JsonReader& reader, const ProfileShelf& profiles, const Names& spots)
+      : reader_(reader), profiles_(profiles), spots_(spots) {}
+
+  /// Empty where it is no object; else with errors added for what is wrong.
+  std::optional<Group> read(const JsonNode& node);
+
+ private:
+  void read_group_profile(const JsonNode& node, Group& group);
+  std::optional<Exposure> read_history(const JsonNode& node);
+  void read_move(const JsonNode& node, Group& group);
+  void read_via(const JsonNode& node, Group& group);
+  void read_shade(const JsonNode& node, Group& group);
+
+  JsonReader& reader_;
+  const ProfileShelf& profiles_;
+  const Names& spots_;
+  /// Many groups share a profile; it is parsed once.
+  std::map<std::string, std::optional<Profile>> known_profiles_;
+};
+
+}  // namespace slowdawn

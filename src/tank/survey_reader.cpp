@@ -1,0 +1,155 @@
+#include "tank/survey_reader.hpp"
+
+#include <algorithm>
+#include <slowdawn/tank/csv_table.hpp>
+#include <slowdawn/tank/nearest_name.hpp>
+
+namespace slowdawn {
+namespace {
+
+/// source: Thimijan and Heins 1983, HortScience 18:818-822, Table 3, as quoted at
+/// bio.net/bionet/mm/plant-ed/2001-October/007207.html; 450 nm: 683.002 V /
+/// (umol/J), own arithmetic from CIE 1924 V.
+const std::string lux_factors =
+    "published lux per umol m-2 s-1: sun and sky 54, blue sky 52, metal halide 71, cool-white "
+    "fluorescent 74, high-pressure sodium 82, incandescent 50 (Thimijan and Heins 1983). None "
+    "holds for LED light or blue-heavy light: light of 450 nm gives 6.9. Compare your meter with "
+    "a quantum sensor under this light, or rent one";
+
+}  // namespace
+
+std::optional<Survey> SurveyReader::read(const JsonNode& node) {
+  static const Names keys{"taken", "dials", "ppfd", "ppfd_file", "unit"};
+  if (!reader_.expect_object(node, "a survey", keys)) return std::nullopt;
+  Survey survey;
+  if (const auto taken = node.find("taken")) survey.taken = read_date(reader_, *taken);
+  const auto dials = reader_.require(node, "dials", "\"dials\": {\"bars\": 40}");
+  if (!dials) return std::nullopt;
+  survey.dials.resize(names_.lights.size());
+  bool is_lit = false;
+  for (const auto& [light, dial] : read_dials(reader_, *dials, names_.lights)) {
+    survey.dials[light] = dial;
+    is_lit = is_lit || dial.percent() > 0.0;
+  }
+  if (!is_lit && !reader_.has_errors()) {
+    reader_.error(*dials, "no light is lit in this survey",
+                  "give the percentage of each light that was on while you read");
+  }
+  if (const auto unit = node.find("unit")) read_unit(*unit, survey);
+  read_readings(node, survey);
+  return survey;
+}
+
+void SurveyReader::read_unit(const JsonNode& node, Survey& survey) {
+  static const Names units{"ppfd", "lux"};
+  const auto number = reader_.read_name(node, "unit", units);
+  if (number != 1) return;
+  survey.unit = ReadingUnit::lux;
+  if (tank_.meter.is_relative) {
+    reader_.error(node, "a relative meter has no unit",
+                  "leave \"unit\" out, or \"relative\" in the \"meter\"");
+    return;
+  }
+  check_lux(node, survey);
+}
+
+void SurveyReader::check_lux(const JsonNode& node, const Survey& survey) {
+  for (std::size_t j = 0; j < tank_.lights.size(); ++j) {
+    if (survey.dials[j].percent() == 0.0 || tank_.lights[j].lux_per_ppfd) continue;
+    reader_.error(node,
+                  "lux of \"" + names_.lights[j] +
+                      "\" cannot be turned into PPFD without its "
+                      "\"lux_per_ppfd\"",
+                  lux_factors);
+  }
+}
+
+void SurveyReader::read_readings(const JsonNode& node, Survey& survey) {
+  const auto here = node.find("ppfd");
+  const auto file = node.find("ppfd_file");
+  if (file && here) {
+    reader_.error(*file, "a survey has either \"ppfd\" or \"ppfd_file\"",
+                  "leave one of the two out");
+  } else if (file) {
+    read_file(*file, survey);
+  } else if (const auto found = reader_.require(
+                 node, "ppfd", "\"ppfd\": {\"crest\": 171}, or \"ppfd_file\": \"bars.csv\"")) {
+    for (const auto& [spot, value] : read_named(reader_, *found, "spot", names_.spots)) {
+      survey.readings[spot] = read_repeats(value, survey);
+    }
+  }
+}
+
+NumberRange SurveyReader::range_of(const Survey& survey) const {
+  if (tank_.meter.is_relative) return {0, 1e6, "", "readings are 0 or more"};
+  if (survey.unit == ReadingUnit::lux) {
+    return {0, 200000, "lux",
+            "full sun gives about 100,000 lux; is this a slip of the decimal "
+            "point?"};
+  }
+  return {0, 3000, "umol m-2 s-1",
+          "PPFD is 0 or more, and about 2000 in full sun at the surface; is this lux, or a slip of "
+          "the decimal point?"};
+}
+
+std::vector<double> SurveyReader::read_repeats(const JsonNode& node, const Survey& survey) {
+  const NumberRange range = range_of(survey);
+  std::vector<JsonNode> items{node};
+  if (node.is(JsonValue::Kind::array)) items = node.items();
+  if (items.empty()) {
+    reader_.error(node, "the list of repeats is empty", "leave the spot out of this survey");
+  }
+  std::vector<double> repeats;
+  for (const JsonNode& item : items) {
+    if (const auto value = reader_.read_number(item, range)) repeats.push_back(*value);
+  }
+  return repeats;
+}
+
+void SurveyReader::read_file(const JsonNode& node, Survey& survey) {
+  const auto name = reader_.read_text(node, "the name of a CSV file");
+  if (!name) return;
+  auto text = files_(*name);
+  if (!text) {
+    reader_.error_elsewhere(node, std::move(text.error().findings));
+    return;
+  }
+  tank_.attached[*name] = *text;
+  const auto table = parse_csv(*name, *text);
+  if (!table) {
+    reader_.error_elsewhere(node, table.error().findings);
+    return;
+  }
+  static const Names spot_names{"spot"};
+  const auto spots = table->find_column(spot_names);
+  if (!spots) {
+    reader_.error_elsewhere(node, {spots.error()});
+    return;
+  }
+  const NumberRange range = range_of(survey);
+  for (const CsvRecord& record : table->records()) {
+    const std::string& spot_name = record.cells[*spots].text;
+    const auto spot = std::find(names_.spots.begin(), names_.spots.end(), spot_name);
+    if (spot == names_.spots.end()) {
+      reader_.error_elsewhere(
+          node, {{table->place(record, *spots), "there is no spot \"" + spot_name + "\"",
+                  hint_for_name(spot_name, names_.spots)}});
+      continue;
+    }
+    auto& repeats = survey.readings[static_cast<std::size_t>(spot - names_.spots.begin())];
+    for (std::size_t column = 0; column < record.cells.size(); ++column) {
+      if (column == *spots || record.cells[column].text.empty()) continue;
+      const auto value = table->number(record, column, range.low, range.high, range.hint);
+      if (value) {
+        repeats.push_back(*value);
+      } else {
+        reader_.error_elsewhere(node, {value.error()});
+      }
+    }
+  }
+  for (auto entry = survey.readings.begin(); entry != survey.readings.end();) {
+    entry = entry->second.empty() ? survey.readings.erase(entry) : std::next(entry);
+  }
+}
+
+}  // namespace slowdawn
