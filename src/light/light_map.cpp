@@ -88,39 +88,26 @@ std::optional<KrigingSolution> solve(Readings readings, const MaternCovariance& 
   return solution;
 }
 
-/// First derivatives of the likelihood by ln a, ln b, ln s; minus the expected second ones.
-std::pair<Vector3d, Matrix3d> compute_slope(Readings readings, const MaternCovariance& in) {
+/// Derivatives of equation (6) by ln a, ln b and ln s: for each the sum of its dK times
+/// (K^-1 (z - m) (z - m)'K^-1 - K^-1) / 2.
+Vector3d compute_gradient(Readings readings, const MaternCovariance& in) {
   const KrigingSolution solution = solve(readings, in).value();
   const Index n = std::ssize(readings);
-  // dK by each of the three.
-  MatrixXd turns[] = {MatrixXd(n, n), MatrixXd(n, n), MatrixXd(n, n)};
+  const MatrixXd whitening = solution.lower().solve(MatrixXd::Identity(n, n));
+  const VectorXd pull = whitening.transpose() * solution.whitened_residuals;
+  const MatrixXd weights = 0.5 * (pull * pull.transpose() - whitening.transpose() * whitening);
+  Vector3d gradient = Vector3d::Zero();
   for (Index j = 0; j < n; ++j) {
     for (Index i = 0; i < n; ++i) {
       const Position& p = readings.begin()[i].at;
       const Position& q = readings.begin()[j].at;
       const double distance = scaled_distance(p, q, in);
-      const double decay = in.sill * std::exp(-distance);
       const double across2 = 3.0 * square_across(p, q) / square(in.horizontal_range_cm);
-      turns[0](i, j) = across2 * decay;
-      turns[1](i, j) = (square(distance) - across2) * decay;
-      turns[2](i, j) = (1.0 + distance) * decay;
+      const Vector3d turns{across2, square(distance) - across2, 1.0 + distance};
+      gradient += weights(i, j) * in.sill * std::exp(-distance) * turns;
     }
   }
-  const MatrixXd whitening = solution.lower().solve(MatrixXd::Identity(n, n));
-  const MatrixXd inverse = whitening.transpose() * whitening;
-  const VectorXd pull = whitening.transpose() * solution.whitened_residuals;
-  Vector3d gradient;
-  Matrix3d information;
-  for (Index i = 0; i < 3; ++i) {
-    gradient[i] = 0.5 * pull.dot(turns[i] * pull);
-    turns[i] = inverse * turns[i];
-    gradient[i] -= 0.5 * turns[i].trace();
-    for (Index j = 0; j <= i; ++j) {
-      information(i, j) = 0.5 * turns[i].cwiseProduct(turns[j].transpose()).sum();
-      information(j, i) = information(i, j);
-    }
-  }
-  return {gradient, information};
+  return gradient;
 }
 
 /// A point of the search, (ln a, ln b, ln s).
@@ -178,27 +165,38 @@ Search make_search(Readings readings, double repeat_error) {
   return search;
 }
 
-/// Fisher scoring, damped after Levenberg and Marquardt, within the bounds.
+/// Quasi-Newton steps after Broyden, Fletcher, Goldfarb and Shanno, within the bounds.
 Trial climb(const Search& search, Trial trial) {
-  double damping = 1e-3;
-  for (int round = 0; round < 100 && damping < 1e8; ++round) {
-    auto [gradient, information] = compute_slope(search.readings, search.covariance(trial.logs));
+  const auto n = static_cast<double>(search.readings.size());
+  // Minus the second derivatives; by ln s alone, without nugget, it is n / 2.
+  Matrix3d bend = 0.5 * n * Matrix3d::Identity();
+  Vector3d gradient = compute_gradient(search.readings, search.covariance(trial.logs));
+  for (int round = 0; round < 200; ++round) {
+    Vector3d pull = gradient;
+    Matrix3d free_bend = bend;
     for (Index i = 0; i < 3; ++i) {
-      if (trial.logs[i] != (gradient[i] > 0.0 ? search.most : search.least)[i]) continue;
-      gradient[i] = 0.0;
-      information.row(i).setZero();
-      information.col(i).setZero();
+      if (trial.logs[i] != (pull[i] > 0.0 ? search.most : search.least)[i]) continue;
+      pull[i] = 0.0;
+      free_bend.row(i).setZero();
+      free_bend.col(i).setZero();
+      free_bend(i, i) = 1.0;
     }
-    // The least bit keeps a step finite where a parameter makes no difference.
-    information.diagonal().array() += 1e-9;
-    if (gradient.dot(information.ldlt().solve(gradient)) < 1e-10) break;
-    for (bool has_risen = false; !has_risen && damping < 1e8; damping *= has_risen ? 0.1 : 10.0) {
-      Matrix3d damped = information;
-      damped.diagonal() *= 1.0 + damping;
-      const Trial next = search.attempt(trial.logs + damped.ldlt().solve(gradient));
-      has_risen = next.log_likelihood > trial.log_likelihood;
-      if (has_risen) trial = next;
+    const Vector3d step = free_bend.ldlt().solve(pull);
+    if (pull.dot(step) < 1e-11) break;
+    Trial next = search.attempt(trial.logs + step);
+    for (double share = 0.5; next.log_likelihood <= trial.log_likelihood; share *= 0.5) {
+      if (share < 1e-9) return trial;
+      next = search.attempt(trial.logs + share * step);
     }
+    const Vector3d moved = next.logs - trial.logs;
+    const Vector3d before = gradient;
+    gradient = compute_gradient(search.readings, search.covariance(next.logs));
+    const Vector3d turned = before - gradient;
+    trial = next;
+    if (moved.dot(turned) <= 0.0) continue;
+    const Vector3d bent = bend * moved;
+    bend +=
+        turned * turned.transpose() / moved.dot(turned) - bent * bent.transpose() / moved.dot(bent);
   }
   return trial;
 }
@@ -210,7 +208,9 @@ MaternCovariance find_likeliest(const Search& search) {
   for (int quarter = 0; quarter < 4; ++quarter) {
     Trial start{search.least};
     for (int i = 0; i < 9; ++i) {
-      const Vector3d share{(quarter % 2 * 3 + i % 3) / 5.0, (quarter / 2 * 3 + i / 3) / 5.0, 0.0};
+      const int across = quarter % 2 * 3 + i % 3;
+      const int down = quarter / 2 * 3 + i / 3;
+      const Vector3d share{across / 5.0, down / 5.0, 0.0};
       Vector3d logs = search.least + share.cwiseProduct(search.most - search.least);
       logs[2] = 0.0;
       const auto solution = solve(search.readings, search.covariance(logs));
@@ -284,16 +284,16 @@ std::vector<LightEstimate> LightMap::leave_one_out() const {
     // B 1 = 0, so B z = K^-1 (z - m).
     const double b = column.squaredNorm() - square(column.dot(ones)) / ones.squaredNorm();
     const double b_z = column.dot(solution_->whitened_residuals);
-    const double variance = 1.0 / b - parameters_.nugget;
-    estimates.push_back(
-        {readings_.begin()[i].ppfd * std::exp(-b_z / b), std::sqrt(std::max(variance, 0.0))});
+    const double variance = std::max(1.0 / b - parameters_.nugget, 0.0);
+    estimates.push_back({readings_.begin()[i].ppfd * std::exp(-b_z / b), std::sqrt(variance)});
   }
   return estimates;
 }
 
 double log_likelihood(std::span<const MapReading> readings, const MaternCovariance& covariance) {
   const auto solution = solve(readings, covariance);
-  return solution ? solution->log_likelihood : minus_infinity;
+  if (!solution) return minus_infinity;
+  return solution->log_likelihood;
 }
 
 }  // namespace slowdawn

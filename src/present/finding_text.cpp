@@ -12,7 +12,7 @@ std::string findings_text(const Findings& findings, std::string_view severity) {
     if (place.line > 0) text += fmt::format(":{}:{}", place.line, place.column);
     text += fmt::format(": {}: {}", severity, to_safe_text(finding.what));
     // "/" would be the empty key; the whole document is the empty pointer.
-    if (place.line > 0) {
+    if (place.line > 0 && place.is_json) {
       text += place.pointer.empty() ? " (at the top)"
                                     : fmt::format(" (at {})", to_safe_text(place.pointer));
     }

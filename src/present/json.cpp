@@ -200,10 +200,9 @@ std::string today_json(const PlannedRamp& ramp, const TodayView& view) {
             {"next", std::move(next)},
             {"due", std::move(due)},
             {"changed", std::move(changed)}};
+  json["moves"] = Json::array();
   if (view.phase == Phase::in_plan) {
-    Json moves = Json::array();
-    for (const std::string& move : moves_on(ramp, view.day)) moves.push_back(move);
-    if (!moves.empty()) json["moves"] = std::move(moves);
+    for (const std::string& move : moves_on(ramp, view.day)) json["moves"].push_back(move);
   }
   add_light_remarks(json, ramp.tank, ramp.setup);
   return print(json);

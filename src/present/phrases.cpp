@@ -4,6 +4,7 @@
 #include <cmath>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/text.hpp>
+#include <slowdawn/ramp/moves.hpp>
 
 namespace slowdawn {
 namespace {
@@ -215,13 +216,21 @@ std::string note_text(const PlannedRamp& ramp, const PlanNote& note) {
     case PlanNote::Kind::never_ready: {
       const Group& moving = ramp.tank.groups[note.group];
       const bool only_shaded = moving.spot_of_start() == moving.spot_of_ramp();
+      const RampGroup& now = ramp.setup.problem.groups[note.group];
+      const std::size_t to = now.wish ? now.wish->to : now.spot;
+      const std::string most =
+          note.breach.cap == Cap::dose_floor
+              ? "take at most " + to_text(now.tolerance.floor) + " off what it is used to"
+              : fmt::format("bring it at most {} times the light it is used to",
+                            ratio_text(reach_of_move(ramp.setup.problem, now, to)));
       return fmt::format(
-          "{} is never ready {}: on the day after the plan it would be {} {} there. A spot in "
-          "between (\"via\") or a dimmer one would help.",
+          "{} is never ready {}: on the day after the plan it would be {} {} there. One move may "
+          "{}, so it needs {} in between.",
           group,
           only_shaded ? "to lose its mesh"
                       : "for " + to_safe_text(ramp.tank.spots[moving.spot_of_ramp()].name),
-          over, cap_phrase(note.breach.cap));
+          over, cap_phrase(note.breach.cap), most,
+          only_shaded ? "more meshes (\"transmission\": a list)" : "more stops (\"via\")");
     }
   }
   return "";

@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
@@ -16,6 +17,19 @@ std::string headline(const PlannedRamp& ramp, const TextStyle& style) {
   }
   const std::string first = dials_text(ramp.tank, ramp.dials(0));
   const std::string last = dials_text(ramp.tank, ramp.dials(plan.days.size() - 1));
+  const auto is_still = [&](const Step& step) {
+    return ramp.dials(step.first_day) == ramp.dials(0);
+  };
+  const std::vector<Step> steps = list_steps(plan);
+  if (!plan.moves.empty() && std::all_of(steps.begin(), steps.end(), is_still)) {
+    const std::string moves =
+        plan.moves.size() == 1 ? "one move" : fmt::format("{} moves, the last", plan.moves.size());
+    return emphasise(
+        wrap(fmt::format("{}: {} all the while; {} on {} (day {}).", tank, first, moves,
+                         to_iso(ramp.date(plan.moves.back().day)), plan.moves.back().day),
+             style),
+        style);
+  }
   std::string text = fmt::format("{}: {} on {}, ", tank, first, to_iso(ramp.date(0)));
   if (plan.goal_day) {
     text +=

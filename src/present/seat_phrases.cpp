@@ -28,37 +28,44 @@ std::string seat_text(const Tank& tank, const Seat& seat) {
   return seat.transmission < 1.0 ? spot + ", under " + mesh_text(seat.transmission) : spot;
 }
 
-std::string move_text(const PlannedRamp& ramp, const Move& move) {
-  const Seat& before = seat_before(ramp, move);
-  const Seat& there = ramp.setup.seats[move.spot];
-  const std::string group = to_safe_text(ramp.tank.groups[move.group].name);
-  const bool loses_mesh = before.transmission < 1.0 && there.transmission == 1.0;
+namespace {
+
+/// A group's way from one seat to another; empty where they are one.
+std::string way_text(const Tank& tank, std::size_t g, const Seat& before, const Seat& there) {
+  const std::string group = to_safe_text(tank.groups[g].name);
+  const bool has_mesh = there.transmission < 1.0;
+  const bool loses_mesh = before.transmission < 1.0 && !has_mesh;
+  if (before == there) return "";
   if (before.spot == there.spot) {
-    return loses_mesh ? "take the mesh off " + group
-                      : "change the mesh over " + group + " for " + mesh_text(there.transmission);
+    if (loses_mesh) return "take the mesh off " + group;
+    const bool is_new = before.transmission == 1.0;
+    return is_new ? "put " + mesh_text(there.transmission) + " over " + group
+                  : "change the mesh over " + group + " for one that lets " +
+                        fmt::format("{:.0f} % through", 100.0 * there.transmission);
   }
-  std::string text = "move " + group + " to " + to_safe_text(ramp.tank.spots[there.spot].name);
+  std::string text = "move " + group + " to " + to_safe_text(tank.spots[there.spot].name);
   if (loses_mesh) text += " and take its mesh off";
-  if (there.transmission < 1.0) text += ", under " + mesh_text(there.transmission);
+  if (has_mesh) text += ", under " + mesh_text(there.transmission);
   return text;
 }
 
+}  // namespace
+
 std::vector<std::string> moves_on(const PlannedRamp& ramp, std::size_t day) {
   std::vector<std::string> moves;
+  const auto add = [&](std::size_t g, const Seat& before, const Seat& there) {
+    std::string text = way_text(ramp.tank, g, before, there);
+    if (!text.empty()) moves.push_back(std::move(text));
+  };
   if (day == 0) {
-    for (const Group& group : ramp.tank.groups) {
-      const std::string name = to_safe_text(group.name);
-      if (group.spot_of_start() != group.spot) {
-        moves.push_back("move " + name + " to " +
-                        to_safe_text(ramp.tank.spots[group.spot_of_start()].name));
-      }
-      if (!group.shades.empty()) {
-        moves.push_back("put " + mesh_text(group.shades.front()) + " over " + name);
-      }
+    // What the tank file moves at the start, and what the plan does on that day.
+    for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
+      add(g, {ramp.tank.groups[g].spot}, ramp.seat(0, g));
     }
+    return moves;
   }
   for (const Move& move : ramp.plan.moves) {
-    if (move.day == day) moves.push_back(move_text(ramp, move));
+    if (move.day == day) add(move.group, seat_before(ramp, move), ramp.setup.seats[move.spot]);
   }
   return moves;
 }

@@ -15,7 +15,7 @@ class Adviser {
     for (std::size_t g = 0; g < problem.groups.size(); ++g) {
       spots_ = std::max(spots_, problem.groups[g].spot + 1);
     }
-    spots_ = std::max(spots_, problem.reading_errors.size());
+    spots_ = std::max(spots_, problem.readings.size());
   }
 
   std::optional<Advice> find(const std::vector<bool>& may_move) {
@@ -64,8 +64,7 @@ class Adviser {
       changed.exposures.at(s, spots_) = {advised_transmission * open.dose,
                                          advised_transmission * open.peak};
     }
-    changed.reading_errors.resize(spots_, 0.0);
-    changed.reading_errors.push_back(changed.reading_errors[own]);
+    if (!changed.readings.empty()) changed.readings.push_back(changed.readings[own]);
     wait_at(changed, g, spots_);
     consider(compute_plan(changed), {.kind = Advice::Kind::mesh, .group = g});
   }

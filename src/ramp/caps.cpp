@@ -5,7 +5,8 @@
 namespace slowdawn {
 
 GroupState state_at_start(const RampGroup& group) {
-  return {group.used_to, {group.used_to.dose, group.used_to.peak}};
+  const Exposure allowance{group.used_to.dose, group.used_to.peak};
+  return {group.used_to, allowance, group.wish ? allowance : Exposure{}};
 }
 
 DailyRates::DailyRates(const Tolerance& tolerance)
@@ -17,7 +18,20 @@ GroupState after_day(const GroupState& state, const Exposure& day, const Exposur
                      const DailyRates& rates) {
   return {after_day(state.used_to, day, rates.adaptation),
           {std::min(rates.day * state.allowance.dose, std::max(rates.week * day.dose, next.dose)),
-           std::min(rates.day * state.allowance.peak, std::max(rates.week * day.peak, next.peak))}};
+           std::min(rates.day * state.allowance.peak, std::max(rates.week * day.peak, next.peak))},
+          {}};
+}
+
+GroupState after_day(const GroupState& state, const Exposure& day, const Exposure& next,
+                     const Exposure& stop, const DailyRates& rates) {
+  GroupState later = after_day(state, day, next, rates);
+  const auto grown = [&](auto allowed, auto got, auto reach) {
+    return std::min(rates.day * allowed, std::max(rates.week * got, reach));
+  };
+  later.move_allowance = {
+      grown(state.move_allowance.dose, day.dose, std::max(next.dose, stop.dose)),
+      grown(state.move_allowance.peak, day.peak, std::max(next.peak, stop.peak))};
+  return later;
 }
 
 Limits compute_limits(const RampGroup& group, const GroupState& state) {

@@ -25,7 +25,7 @@ std::optional<std::size_t> count_days_to_next(const RampProblem& problem, const 
 MoveOutlookOfDay look_at_move(const RampProblem& problem, const RampGroup& group,
                               const GroupDay& day, std::size_t setting) {
   const std::size_t spot = group.wish->to;
-  const GroupState state = scaled(day.state, doubt_factor(move_doubt(problem, group.spot, spot)));
+  const GroupState state = after_move(day.state, move_doubt(problem, group.spot, spot));
   const Exposure& there = problem.exposures.at(setting, spot);
   return {spot, there, worst_breach(compute_limits(group, state), there, day.exposure)};
 }

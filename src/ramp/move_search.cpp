@@ -13,11 +13,10 @@ std::size_t MoverDays::setting(std::size_t day) const {
   return outlook_.settings[std::min(day - outlook_.day, outlook_.settings.size() - 1)];
 }
 
-GroupState MoverDays::doubted(const GroupState& state, std::size_t from, std::size_t to,
-                              std::size_t day) const {
-  const double started_with = day == 0 ? outlook_.now.doubt : 0.0;
-  const double doubt = move_doubt(outlook_.problem, from, to) - started_with;
-  return scaled(state, doubt_factor(std::max(0.0, doubt)));
+GroupState MoverDays::moved(const GroupState& state, std::size_t from, std::size_t to,
+                            std::size_t day) const {
+  const double known = day == 0 ? outlook_.now.doubt : 0.0;
+  return after_move(state, move_doubt(outlook_.problem, from, to) - known);
 }
 
 bool MoverDays::bears(std::size_t day, std::size_t spot, const GroupState& state,
@@ -48,8 +47,12 @@ bool MoverDays::bears(std::size_t day, std::size_t spot, const GroupState& state
 
 GroupState MoverDays::after(std::size_t day, std::size_t spot, const GroupState& state) const {
   const std::size_t today = setting(day);
-  return after_day(state, exposure(today, spot),
-                   next_brighter(outlook_.problem, spot, outlook_.now.wish, today), rates_);
+  const MoveWish& wish = *outlook_.now.wish;
+  const std::size_t last = outlook_.problem.path.settings.size() - 1;
+  const Exposure& next = exposure(std::min(today + 1, last), spot);
+  if (spot == wish.to) return after_day(state, exposure(today, spot), next, rates_);
+  return after_day(state, exposure(today, spot), next,
+                   next_stop(outlook_.problem, spot, wish, today), rates_);
 }
 
 bool MoverDays::bears_from(std::size_t day, std::size_t spot, GroupState state) const {
@@ -79,7 +82,9 @@ bool is_alike(const GroupState& a, const GroupState& b) {
   return is_alike(a.used_to.dose / b.used_to.dose, 1.0) &&
          is_alike(a.used_to.peak / b.used_to.peak, 1.0) &&
          is_alike(a.allowance.dose / b.allowance.dose, 1.0) &&
-         is_alike(a.allowance.peak / b.allowance.peak, 1.0);
+         is_alike(a.allowance.peak / b.allowance.peak, 1.0) &&
+         is_alike(a.move_allowance.dose / b.move_allowance.dose, 1.0) &&
+         is_alike(a.move_allowance.peak / b.move_allowance.peak, 1.0);
 }
 
 class Search {
@@ -141,7 +146,7 @@ class Search {
   }
 
   std::optional<Label> try_move(const Label& label, std::size_t day, std::size_t spot) const {
-    const GroupState state = days_.doubted(label.state, label.spot, spot, day);
+    const GroupState state = days_.moved(label.state, label.spot, spot, day);
     if (!days_.bears(day, spot, state, label.spot)) return std::nullopt;
     Label there = label;
     there.spot = spot;
@@ -159,6 +164,8 @@ class Search {
            a.next_via <= b.next_via && a.state.used_to.peak >= b.state.used_to.peak &&
            a.state.allowance.dose >= b.state.allowance.dose &&
            a.state.allowance.peak >= b.state.allowance.peak &&
+           a.state.move_allowance.dose >= b.state.move_allowance.dose &&
+           a.state.move_allowance.peak >= b.state.move_allowance.peak &&
            (is_free_of_floors ? dose_a >= dose_b : is_alike(dose_a / dose_b, 1.0));
   }
 

@@ -15,8 +15,8 @@ class MoverDays {
   std::size_t last_day() const { return outlook_.day + outlook_.settings.size() - 1; }
 
   /// The group's state after a move to another spot.
-  GroupState doubted(const GroupState& state, std::size_t from, std::size_t to,
-                     std::size_t day) const;
+  GroupState moved(const GroupState& state, std::size_t from, std::size_t to,
+                   std::size_t day) const;
 
   /// Whether the group at `spot` bears a day: its setting, and those that the
   /// dial passes on the way to it; on the day of a move the floor as well.

@@ -7,13 +7,25 @@
 namespace slowdawn {
 
 double move_doubt(const RampProblem& problem, std::size_t from, std::size_t to) {
-  if (problem.reading_errors.empty() || from == to) return 0.0;
-  return std::hypot(problem.reading_errors[from], problem.reading_errors[to]);
+  if (problem.readings.empty() || from == to) return 0.0;
+  const SpotReadings& before = problem.readings[from];
+  const SpotReadings& after = problem.readings[to];
+  // Under one mesh or another the light of a spot is the same, however little is
+  // known of it; what the mesh lets through was read twice.
+  if (before.spot == after.spot) return std::hypot(before.repeat_error, after.repeat_error);
+  return std::hypot(before.error, after.error);
 }
 
-GroupState scaled(const GroupState& state, double factor) {
-  return {{factor * state.used_to.dose, factor * state.used_to.peak},
-          {factor * state.allowance.dose, factor * state.allowance.peak}};
+GroupState after_move(const GroupState& state, double doubt) {
+  const double factor = doubt_factor(std::max(0.0, doubt));
+  const Exposure allowance{std::max(state.allowance.dose, state.move_allowance.dose),
+                           std::max(state.allowance.peak, state.move_allowance.peak)};
+  return {{factor * state.used_to.dose, factor * state.used_to.peak}, allowance, allowance};
+}
+
+double reach_of_move(const RampProblem& problem, const RampGroup& group, std::size_t to) {
+  return (1.0 + group.tolerance.headroom.fraction()) *
+         doubt_factor(move_doubt(problem, group.spot, to));
 }
 
 RampGroup moved(const RampGroup& group, std::size_t spot, std::size_t day) {
@@ -33,23 +45,20 @@ RampGroup moved(const RampGroup& group, std::size_t spot, std::size_t day) {
   return there;
 }
 
-Exposure next_brighter(const RampProblem& problem, std::size_t spot,
-                       const std::optional<MoveWish>& wish, std::size_t setting) {
-  const std::size_t last = problem.path.settings.size() - 1;
-  Exposure next = problem.exposures.at(std::min(setting + 1, last), spot);
-  if (!wish || spot == wish->to) return next;
+Exposure next_stop(const RampProblem& problem, std::size_t spot, const MoveWish& wish,
+                   std::size_t setting) {
   const Exposure& here = problem.exposures.at(setting, spot);
-  std::optional<DailyDose> dose;
-  std::optional<Ppfd> peak;
+  Exposure next;
   const auto consider = [&](std::size_t stop) {
     const Exposure& there = problem.exposures.at(setting, stop);
-    if (exceeds(there.dose, here.dose)) dose = std::min(dose.value_or(there.dose), there.dose);
-    if (exceeds(there.peak, here.peak)) peak = std::min(peak.value_or(there.peak), there.peak);
+    const auto take = [](auto value, auto now, auto& least) {
+      if (exceeds(value, now) && (least == decltype(value){} || value < least)) least = value;
+    };
+    take(there.dose, here.dose, next.dose);
+    take(there.peak, here.peak, next.peak);
   };
-  for (const std::size_t stop : wish->via) consider(stop);
-  consider(wish->to);
-  if (dose) next.dose = std::max(next.dose, *dose);
-  if (peak) next.peak = std::max(next.peak, *peak);
+  for (const std::size_t stop : wish.via) consider(stop);
+  consider(wish.to);
   return next;
 }
 

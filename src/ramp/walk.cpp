@@ -72,13 +72,10 @@ void RampWalk::change_group(std::size_t day, std::size_t group, const RampGroup&
 
 void RampWalk::move_group(const Move& move) {
   RampGroup& group = problem_.groups[move.group];
-  if (!problem_.reading_errors.empty() && move.spot != group.spot) {
-    // Before the first day's light the start's own doubt is in the level already.
-    const double doubt =
-        move_doubt(problem_, group.spot, move.spot) - (plan_.days.empty() ? group.doubt : 0.0);
-    GroupState& state = states_[move.group];
-    state = scaled(state, doubt_factor(std::max(0.0, doubt)));
-  }
+  // Before the first day's light the start's own doubt is in the level already.
+  const double known = plan_.days.empty() ? group.doubt : 0.0;
+  GroupState& state = states_[move.group];
+  state = after_move(state, move_doubt(problem_, group.spot, move.spot) - known);
   group = moved(group, move.spot, move.day);
   if (!group.wish) holds_dial_[move.group] = true;
   plan_.changes.push_back({move.day, move.group, group});
@@ -177,27 +174,20 @@ bool RampWalk::is_barred_for_good() {
 }
 
 void RampWalk::live_through() {
-  std::vector<Exposure> next;
-  next.reserve(problem_.groups.size());
-  for (const RampGroup& group : problem_.groups) {
-    next.push_back(next_brighter(problem_, group.spot, group.wish, setting_));
-  }
-  live_through(next);
+  live_through(std::min(setting_ + 1, problem_.path.settings.size() - 1));
 }
 
 void RampWalk::live_through(std::size_t brighter) {
-  std::vector<Exposure> next;
-  next.reserve(problem_.groups.size());
-  for (const RampGroup& group : problem_.groups) {
-    next.push_back(problem_.exposure(brighter, group));
-  }
-  live_through(next);
-}
-
-void RampWalk::live_through(const std::vector<Exposure>& next) {
   const std::vector<GroupDay>& today = plan_.days.back().groups;
   for (std::size_t g = 0; g < problem_.groups.size(); ++g) {
-    states_[g] = after_day(states_[g], today[g].exposure, next[g], rates_[g]);
+    const RampGroup& group = problem_.groups[g];
+    const Exposure& next = problem_.exposure(brighter, group);
+    if (group.wish) {
+      const Exposure stop = next_stop(problem_, group.spot, *group.wish, setting_);
+      states_[g] = after_day(states_[g], today[g].exposure, next, stop, rates_[g]);
+    } else {
+      states_[g] = after_day(states_[g], today[g].exposure, next, rates_[g]);
+    }
   }
 }
 
@@ -251,7 +241,7 @@ void RampWalk::note_never_ready(std::size_t g) {
   RampGroup arrived = problem_.groups[g];
   arrived.spot = arrived.wish->to;
   const GroupState state =
-      scaled(states_[g], doubt_factor(move_doubt(problem_, problem_.groups[g].spot, arrived.spot)));
+      after_move(states_[g], move_doubt(problem_, problem_.groups[g].spot, arrived.spot));
   const auto breach =
       worst_breach(compute_limits(arrived, state), problem_.exposure(setting_, arrived),
                    problem_.exposure(setting_, problem_.groups[g]));

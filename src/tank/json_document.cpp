@@ -1,20 +1,14 @@
 #include "tank/json_document.hpp"
 
 #include <algorithm>
-#include <cerrno>
 #include <cmath>
-#include <cstring>
-#include <filesystem>
-#include <fstream>
 #include <nlohmann/json.hpp>
 #include <slowdawn/tank/text_file.hpp>
-#include <system_error>
 
 namespace slowdawn {
 namespace {
 
 constexpr std::size_t most_levels = 64;
-constexpr std::size_t largest_file = 16'000'000;
 
 /// Hands bytes to the parser and counts them, so that each event of the parser
 /// can be given its place.
@@ -277,47 +271,6 @@ ReadResult<JsonDocument> JsonDocument::parse(std::string file, std::string text)
   }
   document.root_ = builder.take_root();
   return document;
-}
-
-ReadResult<std::string> read_text_file(const std::string& file) {
-  using Kind = ReadFailure::Kind;
-  namespace fs = std::filesystem;
-  std::error_code problem;
-  const fs::file_status status = fs::status(file, problem);
-  if (status.type() == fs::file_type::none) {
-    return failure(Kind::access, {file, 0, 0, ""},
-                   "the file cannot be reached: " + problem.message(),
-                   "check the path, and who may enter its folders");
-  }
-  if (!fs::exists(status)) {
-    return failure(Kind::access, {file, 0, 0, ""}, "there is no such file",
-                   "check the path; a tank file is named NAME.tank.json");
-  }
-  if (fs::is_directory(status)) {
-    return failure(Kind::access, {file, 0, 0, ""}, "this is a folder, not a file",
-                   "name the file inside it");
-  }
-  std::ifstream stream{file, std::ios::binary};
-  if (!stream) {
-    return failure(Kind::access, {file, 0, 0, ""},
-                   std::string{"the file cannot be opened: "} + std::strerror(errno),
-                   "check who may read it");
-  }
-  std::string text;
-  std::vector<char> block(1 << 16);
-  while (stream.read(block.data(), static_cast<std::streamsize>(block.size())) ||
-         stream.gcount() > 0) {
-    text.append(block.data(), static_cast<std::size_t>(stream.gcount()));
-    if (text.size() > largest_file) {
-      return failure(Kind::access, {file, 0, 0, ""}, "the file is larger than 16 MB",
-                     "a tank file has a few kilobytes; is this the right file?");
-    }
-  }
-  if (stream.bad()) {
-    return failure(Kind::access, {file, 0, 0, ""}, "the file could not be read to its end",
-                   "check the disk");
-  }
-  return text;
 }
 
 ReadResult<JsonDocument> JsonDocument::read(const std::string& file) {

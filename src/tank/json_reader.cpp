@@ -17,7 +17,13 @@ std::string range_text(const NumberRange& range) {
 
 std::string number_text(double value) {
   char buffer[32];
-  const auto end = std::to_chars(std::begin(buffer), std::end(buffer), value).ptr;
+  // Written out as far as people read it so.
+  const double size = std::abs(value);
+  const bool is_plain = size == 0.0 || (size >= 1e-4 && size < 1e9);
+  const auto end =
+      is_plain
+          ? std::to_chars(std::begin(buffer), std::end(buffer), value, std::chars_format::fixed).ptr
+          : std::to_chars(std::begin(buffer), std::end(buffer), value).ptr;
   return {buffer, end};
 }
 

@@ -193,7 +193,7 @@ class LogReader {
 
 Place PpfdLog::place(std::size_t sample) const {
   const LinePosition& position = positions.at(sample);
-  return {file, position.line, position.column, ""};
+  return {file, position.line, position.column, "", false};
 }
 
 ReadResult<PpfdLog> parse_ppfd_log(const std::string& file, std::string_view text) {

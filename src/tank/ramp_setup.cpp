@@ -27,7 +27,8 @@ class SetupMaker {
     for (const Seat& seat : more_seats_) number_of(seat);
     fill_exposures();
     for (const Seat& seat : setup_.seats) {
-      setup_.problem.reading_errors.push_back(tank_.reading_error(seat.spot, tank_.ramp.to));
+      setup_.problem.readings.push_back({seat.spot, tank_.reading_error(seat.spot, tank_.ramp.to),
+                                         tank_.meter.accuracy.repeat.fraction()});
     }
     return std::move(setup_);
   }

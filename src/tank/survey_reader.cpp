@@ -1,20 +1,25 @@
 #include "tank/survey_reader.hpp"
 
 #include <algorithm>
+#include <slowdawn/light/lux_factors.hpp>
 #include <slowdawn/tank/csv_table.hpp>
 #include <slowdawn/tank/nearest_name.hpp>
 
 namespace slowdawn {
 namespace {
 
-/// source: Thimijan and Heins 1983, HortScience 18:818-822, Table 3, as quoted at
-/// bio.net/bionet/mm/plant-ed/2001-October/007207.html; 450 nm: 683.002 V /
-/// (umol/J), own arithmetic from CIE 1924 V.
-const std::string lux_factors =
-    "published lux per umol m-2 s-1: sun and sky 54, blue sky 52, metal halide 71, cool-white "
-    "fluorescent 74, high-pressure sodium 82, incandescent 50 (Thimijan and Heins 1983). None "
-    "holds for LED light or blue-heavy light: light of 450 nm gives 6.9. Compare your meter with "
-    "a quantum sensor under this light, or rent one";
+/// The published factors, for whoever has none.
+std::string lux_hint() {
+  std::string factors;
+  for (const LuxFactor& factor : published_lux_factors) {
+    if (!factors.empty()) factors += ", ";
+    factors += std::string{factor.source} + " " + number_text(factor.lux_per_ppfd);
+  }
+  return "published lux per umol m-2 s-1: " + factors +
+         " (Thimijan and Heins 1983). None holds for LED light or blue-heavy light: light of 450 "
+         "nm "
+         "gives 6.9. Compare your meter with a quantum sensor under this light, or rent one";
+}
 
 }  // namespace
 
@@ -60,7 +65,7 @@ void SurveyReader::check_lux(const JsonNode& node, const Survey& survey) {
                   "lux of \"" + names_.lights[j] +
                       "\" cannot be turned into PPFD without its "
                       "\"lux_per_ppfd\"",
-                  lux_factors);
+                  lux_hint());
   }
 }
 

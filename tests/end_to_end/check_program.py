@@ -34,7 +34,7 @@ class Examples(unittest.TestCase):
     def test_every_command_runs_on_every_example(self):
         self.assertGreaterEqual(len(EXAMPLES), 2)
         for tank in EXAMPLES:
-            for command in (["check"], ["plan"], ["today"], ["why"]):
+            for command in (["check"], ["survey"], ["place"], ["plan"], ["today"], ["why"]):
                 with self.subTest(tank=tank.name, command=command):
                     text = run(*command, tank).stdout
                     self.assertTrue(text.strip())
@@ -42,12 +42,14 @@ class Examples(unittest.TestCase):
 
     def test_text_fits_80_columns_and_has_no_colour_in_a_pipe(self):
         for tank in EXAMPLES:
-            for command in ("check", "plan", "today", "why"):
+            for command in ("check", "survey", "place", "plan", "today", "why"):
                 for line in run(command, tank).stdout.splitlines():
                     self.assertLessEqual(len(line), 80, (tank.name, command, line))
                     self.assertNotIn("\x1b", line)
         for words in (["--help"], ["check", "--help"], ["plan", "--help"], ["today", "--help"],
                       ["why", "--help"], ["profiles", "--help"], ["schema", "--help"],
+                      ["survey", "--help"], ["place", "--help"], ["dose", "--help"],
+                      ["moved", "--help"],
                       ["profiles"], ["profiles", "acropora"]):
             for line in run(*words).stdout.splitlines():
                 self.assertLessEqual(len(line), 80, (words, line))
@@ -131,7 +133,7 @@ class Today(unittest.TestCase):
         for number in (0, 13, 14, 50, len(plan["days"]) - 1):
             day = plan["days"][number]
             today = json.loads(run("today", RACK, "--json", "--date", day["date"]).stdout)
-            self.assertEqual(list(today), ["date", "dials", "next", "due", "changed"])
+            self.assertEqual(list(today), ["date", "dials", "next", "due", "changed", "moves"])
             self.assertEqual(today["dials"], day["dials"])
             later = [d for d in plan["days"][number:] if d["dials"] != day["dials"]]
             expected = {k: later[0][k] for k in ("date", "dials")} if later else None
@@ -255,6 +257,8 @@ class Readme(unittest.TestCase):
         with tempfile.TemporaryDirectory() as name:
             folder = pathlib.Path(name)
             (folder / "reef.tank.json").write_text(REEF.read_text())
+            (folder / "sensor.csv").write_text("time,ppfd\n2026-12-01 09:00,0\n"
+                                               "2026-12-01 09:10,120\n2026-12-01 09:20,0\n")
             (folder / "slowdawn").symlink_to(PROGRAM)
             for line in lines:
                 with self.subTest(line=line):

@@ -26,7 +26,7 @@ WRONG, NO_ACCESS = 2, 3
 
 PLACE = re.compile(r"^(?P<file>.+?):(?P<line>\d+):(?P<column>\d+): error: (?P<error>.+) "
                    r"\(at (?P<pointer>the top|/.*)\)$")
-NO_PLACE = re.compile(r"^(?P<file>.+?): error: (?P<error>.+)$")
+NO_PLACE = re.compile(r"^(?P<file>.+?)(:(?P<line>\d+):(?P<column>\d+))?: error: (?P<error>.+)$")
 CRASH = ["terminate called", "what():", "Assertion", "Segmentation", "core dumped",
          "Sanitizer", "runtime error", "fault of the program itself", "nlohmann",
          "[json.exception", "std::"]
@@ -60,6 +60,12 @@ def profile(name, leave_out=()):
     return json.dumps(made, indent=2).encode()
 
 
+def with_readings(csv):
+    """The good tank with the second survey in a CSV file."""
+    tank = without(GOOD, b'"ppfd": {"crest": 171, "sand": 42}', b'"ppfd_file": "bars.csv"')
+    return {"reef.tank.json": tank, "bars.csv": csv}
+
+
 TANK = {"reef.tank.json": GOOD}
 
 
@@ -86,6 +92,21 @@ COMMANDS = [
          files={"reef.tank.json": b"\xef\xbb\xbf" + without(GOOD, b"acropora", b"acropra")}),
     Case("key_that_steers_the_terminal", ["check", "reef.tank.json"],
          files={"reef.tank.json": without(GOOD, b'"depth_cm": 15', rb'"\u001b[2J\n/~": 15')}),
+    # Readings in a file of their own; what is wrong there has no JSON pointer.
+    Case("csv_with_an_unknown_spot", ["check", "reef.tank.json"], has_place=False,
+         files=with_readings(b"spot,ppfd\ncrest,171\nsnad,42\n")),
+    Case("csv_with_a_unit_in_a_number", ["check", "reef.tank.json"], has_place=False,
+         files=with_readings(b"spot,ppfd\ncrest,171\nsand,42 umol\n")),
+    Case("csv_without_a_spot_column", ["check", "reef.tank.json"], has_place=False,
+         files=with_readings(b"sopt,ppfd\ncrest,171\nsand,42\n")),
+    Case("csv_with_a_cell_too_many", ["check", "reef.tank.json"], has_place=False,
+         files=with_readings(b"spot,ppfd\ncrest,171,5\nsand,42\n")),
+    Case("csv_that_is_not_there", ["check", "reef.tank.json"], has_place=False,
+         files={"reef.tank.json": with_readings(b"")["reef.tank.json"]}),
+    Case("log_with_a_gap", ["dose", "log.csv"], has_place=False,
+         files={"log.csv": b"time,ppfd\n2026-12-01 09:00,0\n2026-12-01 10:30,90\n"}),
+    Case("log_that_goes_back", ["dose", "log.csv"], has_place=False,
+         files={"log.csv": b"time,ppfd\n2026-10-25 02:50,0\n2026-10-25 02:10,0\n"}),
     # Places that cannot be read.
     Case("no_such_file", ["check", "reef.tank.json"], NO_ACCESS, False),
     Case("folder_for_a_file", ["check", "good"], NO_ACCESS, False),
@@ -179,7 +200,8 @@ def read_messages(case, text):
         if not match:
             raise ValueError("no FILE:LINE:COL: error: WHAT (at POINTER): " + line
                              if case.has_place else "no FILE: error: WHAT: " + line)
-        message = {"line": 0, "column": 0, "pointer": "", **match.groupdict()}
+        message = {"line": 0, "column": 0, "pointer": ""}
+        message.update({key: value for key, value in match.groupdict().items() if value})
         if message["pointer"] == "the top":
             message["pointer"] = ""
         message["line"], message["column"] = int(message["line"]), int(message["column"])

@@ -15,9 +15,9 @@ namespace {
 
 constexpr double slack = 1.0 + 1e-9;
 
-/// A, B, L, M in bare numbers.
+/// A, B, L, M, and L and M for moves, in bare numbers.
 struct Level {
-  double a, b, l, m;
+  double a, b, l, m, lm, mm;
 };
 
 struct Best {
@@ -36,8 +36,9 @@ class EverySchedule {
 
   std::optional<Best> find() {
     const GroupState& s = outlook_.state;
-    const Level start{s.used_to.dose.mol_m2_d(), s.used_to.peak.umol_m2_s(),
-                      s.allowance.dose.mol_m2_d(), s.allowance.peak.umol_m2_s()};
+    const Level start{s.used_to.dose.mol_m2_d(),        s.used_to.peak.umol_m2_s(),
+                      s.allowance.dose.mol_m2_d(),      s.allowance.peak.umol_m2_s(),
+                      s.move_allowance.dose.mol_m2_d(), s.move_allowance.peak.umol_m2_s()};
     go_on(outlook_.day, outlook_.now.spot, start, outlook_.now.wish->not_before, {}, 0);
     if (best_.moves == 0) return std::nullopt;
     return best_;
@@ -46,8 +47,12 @@ class EverySchedule {
   /// Whether the group bears every day where it is.
   bool can_stay() const {
     const GroupState& s = outlook_.state;
-    Level level{s.used_to.dose.mol_m2_d(), s.used_to.peak.umol_m2_s(), s.allowance.dose.mol_m2_d(),
-                s.allowance.peak.umol_m2_s()};
+    Level level{s.used_to.dose.mol_m2_d(),
+                s.used_to.peak.umol_m2_s(),
+                s.allowance.dose.mol_m2_d(),
+                s.allowance.peak.umol_m2_s(),
+                0.0,
+                0.0};
     return bears_rest(outlook_.day, outlook_.now.spot, level);
   }
 
@@ -115,24 +120,28 @@ class EverySchedule {
       return from +
              (1.0 - std::exp(-1.0 / (to > from ? t_.tau_up_days : t_.tau_down_days))) * (to - from);
     };
-    double d_next = dose(next, spot);
-    double p_next = peak(next, spot);
+    const double d_next = dose(next, spot);
+    const double p_next = peak(next, spot);
+    double d_stop = d_next;
+    double p_stop = p_next;
     const MoveWish& wish = *outlook_.now.wish;
-    if (spot != wish.to) {
-      double d_stop = std::numeric_limits<double>::infinity();
-      double p_stop = d_stop;
-      std::vector<std::size_t> stops = wish.via;
-      stops.push_back(wish.to);
-      for (const std::size_t stop : stops) {
-        if (dose(s, stop) > d * slack) d_stop = std::min(d_stop, dose(s, stop));
-        if (peak(s, stop) > p * slack) p_stop = std::min(p_stop, peak(s, stop));
-      }
-      if (std::isfinite(d_stop)) d_next = std::max(d_next, d_stop);
-      if (std::isfinite(p_stop)) p_next = std::max(p_next, p_stop);
+    std::vector<std::size_t> stops = wish.via;
+    stops.push_back(wish.to);
+    double d_least = std::numeric_limits<double>::infinity();
+    double p_least = d_least;
+    for (const std::size_t stop : stops) {
+      if (dose(s, stop) > d * slack) d_least = std::min(d_least, dose(s, stop));
+      if (peak(s, stop) > p * slack) p_least = std::min(p_least, peak(s, stop));
     }
-    return {toward(v.a, d), toward(v.b, p),
-            std::min(v.l * std::pow(w, 1.0 / 7.0), std::max(w * d, d_next)),
-            std::min(v.m * std::pow(w, 1.0 / 7.0), std::max(w * p, p_next))};
+    if (std::isfinite(d_least)) d_stop = std::max(d_next, d_least);
+    if (std::isfinite(p_least)) p_stop = std::max(p_next, p_least);
+    const double day_rise = std::pow(w, 1.0 / 7.0);
+    return {toward(v.a, d),
+            toward(v.b, p),
+            std::min(v.l * day_rise, std::max(w * d, d_next)),
+            std::min(v.m * day_rise, std::max(w * p, p_next)),
+            std::min(v.lm * day_rise, std::max(w * d, d_stop)),
+            std::min(v.mm * day_rise, std::max(w * p, p_stop))};
   }
 
   bool bears_rest(std::size_t day, std::size_t spot, Level v) const {
@@ -144,11 +153,16 @@ class EverySchedule {
   }
 
   Level doubted(Level v, std::size_t day, std::size_t from, std::size_t to) const {
-    const auto& errors = outlook_.problem.reading_errors;
-    double u = std::sqrt(errors[from] * errors[from] + errors[to] * errors[to]);
+    const SpotReadings& before = outlook_.problem.readings[from];
+    const SpotReadings& after = outlook_.problem.readings[to];
+    const auto sum = [](double x, double y) { return std::sqrt(x * x + y * y); };
+    double u = before.spot == after.spot ? sum(before.repeat_error, after.repeat_error)
+                                         : sum(before.error, after.error);
     if (day == 0) u = std::max(0.0, u - outlook_.now.doubt);
     const double f = std::exp(-1.645 * u);
-    return {f * v.a, f * v.b, f * v.l, f * v.m};
+    const double l = std::max(v.l, v.lm);
+    const double m = std::max(v.m, v.mm);
+    return {f * v.a, f * v.b, l, m, l, m};
   }
 
   void go_on(std::size_t day, std::size_t spot, const Level& v, std::size_t free_day,
@@ -203,7 +217,9 @@ std::size_t count_spots(const RampProblem& problem) {
 
 void draw_errors(RampProblem& problem, std::size_t spots, testing::Dice& dice) {
   for (std::size_t spot = 0; spot < spots; ++spot) {
-    problem.reading_errors.push_back(dice.chance(0.3) ? 0.0 : dice.real(0.0, 0.08));
+    const double repeat = dice.real(0.0, 0.06);
+    const double error = dice.chance(0.3) ? repeat : dice.real(repeat, 0.15);
+    problem.readings.push_back({dice.chance(0.8) ? spot : 0, error, repeat});
   }
 }
 

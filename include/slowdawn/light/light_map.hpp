@@ -79,7 +79,7 @@ inline constexpr double same_place_cm = 1.0;
 /// Ranges are sought within what n readings tell, their widest distance being S:
 /// across from S / sqrt(n), about how far neighbours lie apart, to 2 S; in depth
 /// from S, since light under lamps falls without layers, to 5 S. With wider bounds
-/// estimates of invented lamps are no better, but pass for surer (design choice).
+/// estimates under invented lamps are hardly better, but pass for surer (design choice).
 inline constexpr double most_horizontal_range_per_span = 2.0;
 inline constexpr double most_depth_range_per_span = 5.0;
 
@@ -105,7 +105,8 @@ class LightMap {
   /// Equations (4) and (5); exact, with no error, at a reading without nugget.
   /// validity: among the readings. Away from them it returns to their mean, also
   ///   below and above them, and its error grows to that of the whole field.
-  /// accuracy: see `Survey` in tests/light/light_map_test.cpp.
+  /// accuracy: of twelve well-spread readings with 5 % repeat error about 7 % of PPFD
+  ///   under two even lamps, 22 % under sharp beams (invented; tests, suite Survey).
   LightEstimate at(const Position& place) const;
 
   /// Equation (7): each reading's place from the other readings, of which there is

@@ -11,15 +11,12 @@ namespace slowdawn {
 /// "sand", "sand, under a mesh of 60 %".
 std::string seat_text(const Tank& tank, const Seat& seat);
 
-/// "move chalice to sand", "take the mesh off chalice".
-std::string move_text(const PlannedRamp& ramp, const Move& move);
-
-/// What is to be moved on a day, as move_text; on day 0 also what the tank file
-/// moves at the start, and the meshes that go on.
+/// What is to be moved on a day, "move chalice to sand" or "take the mesh off
+/// chalice" each; on day 0 also what the tank file moves at the start, and the
+/// meshes that go on.
 std::vector<std::string> moves_on(const PlannedRamp& ramp, std::size_t day);
 
-/// Under which day a group that is still to move will have arrived; empty where
-/// the plan does not move it.
+/// The day on which the plan last moves a group; empty where it does not.
 std::optional<std::size_t> arrival_day(const Plan& plan, std::size_t group);
 
 /// "Dose in mol m-2 d-1, peak in umol m-2 s-1", or that they are relative.

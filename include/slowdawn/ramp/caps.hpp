@@ -9,9 +9,10 @@
 //   after a day with dose D: L = min( L (1+w)^(1/7), max( (1+w) D, Dnext ) )  (4)
 //
 // Dnext is the group's dose at the next brighter setting, so that a coarse dial
-// is never stuck; for a group that is to move also at the next brighter stop on
-// its way, as stops are coarser still. M runs likewise with peaks. All of it is a cautious design
-// choice and no proven limit (README.md, "What the caps rest on").
+// is never stuck. M runs likewise with peaks. A group that is to move has a
+// second pair of allowances, for its moves alone: Dnext is there also the dose at
+// the next brighter stop on its way, as stops are coarser than dials. All of it is a cautious
+// design choice and no proven limit (README.md, "What the caps rest on").
 #pragma once
 
 #include <optional>
@@ -74,6 +75,8 @@ struct GroupState {
   Acclimation used_to;
   /// L and M.
   Exposure allowance;
+  /// The same for moves; where it is less it does not count.
+  Exposure move_allowance = {};
 };
 
 GroupState state_at_start(const RampGroup& group);
@@ -107,6 +110,11 @@ struct Limits {
   /// Empty where no check-in asks for patience.
   std::optional<DailyDose> check_in = {};
 };
+
+/// The same for a group that is to move.
+/// stop: what the next brighter stop would bring it, 0 if there is none.
+GroupState after_day(const GroupState& state, const Exposure& day, const Exposure& next,
+                     const Exposure& stop, const DailyRates& rates);
 
 Limits compute_limits(const RampGroup& group, const GroupState& state);
 

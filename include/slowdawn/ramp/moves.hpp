@@ -23,18 +23,24 @@ namespace slowdawn {
 /// The u of the ratio of two spots' readings, which are of one meter.
 double move_doubt(const RampProblem& problem, std::size_t from, std::size_t to);
 
-/// A level that counts for less.
-GroupState scaled(const GroupState& state, double factor);
+/// A group's state on the day that it is moved: what it is used to counts for
+/// less by exp(-1.645 doubt), a doubt under 0 being none, and its pace is that of
+/// moves. The allowance itself is not doubted: it says how far the light has been
+/// let rise, not what the group is used to.
+GroupState after_move(const GroupState& state, double doubt);
+
+/// How many times the light of where it is one move may bring a group that has
+/// got used to it: 1 + headroom, less the doubt.
+double reach_of_move(const RampProblem& problem, const RampGroup& group, std::size_t to);
 
 /// A group after a move: at the spot, its wish fulfilled if it is the one it is
 /// to live at, else to stay for a while.
 RampGroup moved(const RampGroup& group, std::size_t spot, std::size_t day);
 
-/// Dnext of equation (4) of caps and its peak: at the next brighter setting, or
-/// at the dimmest stop of the group's wish that is brighter than where it is, if
-/// that is more.
-Exposure next_brighter(const RampProblem& problem, std::size_t spot,
-                       const std::optional<MoveWish>& wish, std::size_t setting);
+/// The dose at the dimmest stop of a wish that is brighter than a spot under a
+/// setting, and likewise the peak; 0 where there is none.
+Exposure next_stop(const RampProblem& problem, std::size_t spot, const MoveWish& wish,
+                   std::size_t setting);
 
 /// What is known of a moving group's days to come.
 struct MoveOutlook {

@@ -27,6 +27,17 @@ class ExposureTable {
   std::vector<Exposure> cells_;
 };
 
+/// What the light of a spot rests on.
+struct SpotReadings {
+  /// Which readings: spots with the same number share them, as one spot does
+  /// under a mesh and without.
+  std::size_t spot = 0;
+  /// Relative standard error that is their own.
+  double error = 0.0;
+  /// That of the meter's repeats alone.
+  double repeat_error = 0.0;
+};
+
 struct RampProblem {
   Path path;
   ExposureTable exposures;
@@ -36,9 +47,8 @@ struct RampProblem {
   bool lights_change = false;
   /// The dial is turned toward the goal on every so many days, 1 to 28.
   int every_days = 1;
-  /// By spot: the relative standard error of its readings that is their own;
-  /// none are 0.
-  std::vector<double> reading_errors = {};
+  /// By spot; none are without error.
+  std::vector<SpotReadings> readings = {};
   /// True if the light is in units of a meter's own, so that amounts mean
   /// nothing and only ratios do.
   bool is_relative = false;

@@ -99,7 +99,6 @@ class RampWalk {
   void note(PlanNote::Kind kind, const std::optional<HeldBy::Group>& by, std::size_t day = 0);
   void note_first_setting(std::size_t day);
   void note_extremes(std::size_t group, const Exposure& last, double lowest_share);
-  void live_through(const std::vector<Exposure>& next);
   void note_never_ready(std::size_t group);
   GroupOutcome outcome_of(std::size_t group);
 

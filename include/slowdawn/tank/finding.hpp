@@ -15,6 +15,8 @@ struct Place {
   std::size_t column = 0;
   /// JSON pointer (RFC 6901); empty for the whole document.
   std::string pointer;
+  /// False in a file that is no JSON.
+  bool is_json = true;
 };
 
 struct Finding {
