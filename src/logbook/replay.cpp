@@ -108,7 +108,9 @@ class Replayer {
       const Seat& now = setup_.seats[walk_.problem().groups[*g].spot];
       const Seat there{*spot, moved.mesh.value_or(now.transmission)};
       if (std::find(setup_.seats.begin(), setup_.seats.end(), there) == setup_.seats.end()) return;
-      walk_.move_group({day, *g, setup_.number_of(there)});
+      const Move move{day, *g, setup_.number_of(there)};
+      walk_.move_group(move);
+      result_.logged_moves.push_back(move);
     });
   }
 

@@ -202,7 +202,7 @@ std::string today_json(const PlannedRamp& ramp, const TodayView& view) {
             {"changed", std::move(changed)}};
   json["moves"] = Json::array();
   if (view.phase == Phase::in_plan) {
-    for (const std::string& move : moves_on(ramp, view.day)) json["moves"].push_back(move);
+    for (const std::string& move : moves_to_make(ramp, view.day)) json["moves"].push_back(move);
   }
   add_light_remarks(json, ramp.tank, ramp.setup);
   return print(json);

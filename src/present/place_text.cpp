@@ -22,13 +22,20 @@ std::string fit_word(PlaceFit fit) {
     case PlaceFit::below_band: return "too dim";
     case PlaceFit::within_band: return "right";
     case PlaceFit::above_band: return "too bright";
-    case PlaceFit::over_ceiling: return "too bright (peak)";
+    case PlaceFit::over_ceiling: return "too bright";
   }
   return "";
 }
 
 const std::string& spot_name(const Tank& tank, const PlacementSetup& setup, std::size_t spot) {
   return tank.spots[setup.spots[spot]].name;
+}
+
+/// A spot's name for a cell of a table that must fit the width.
+std::string spot_cell(const Tank& tank, const PlacementSetup& setup, std::size_t spot) {
+  constexpr std::size_t widest = 14;
+  const std::string name = to_safe_text(spot_name(tank, setup, spot));
+  return display_width(name) > widest ? fit_left(name, widest) : name;
 }
 
 std::string table_of(const Tank& tank, const PlacementSetup& setup, const Placement& placement,
@@ -46,8 +53,8 @@ std::string table_of(const Tank& tank, const PlacementSetup& setup, const Placem
     const PlacedGroup& placed = placement.places[g];
     const Exposure& there = setup.problem.exposures.at(placement.setting, placed.spot);
     const PlacementGroup& group = setup.problem.groups[g];
-    table.add({to_safe_text(tank.groups[g].name), to_safe_text(spot_name(tank, setup, group.spot)),
-               placed.is_move   ? to_safe_text(spot_name(tank, setup, placed.spot))
+    table.add({to_safe_text(tank.groups[g].name), spot_cell(tank, setup, group.spot),
+               placed.is_move   ? spot_cell(tank, setup, placed.spot)
                : group.is_fixed ? "(fixed)"
                                 : "(stays)",
                to_text(there.dose), to_text(there.peak), band_cell(tank, group.tolerance),

@@ -193,10 +193,6 @@ std::string advice_text(const Tank& tank, const std::optional<RampAdvice>& found
       change = fmt::format("with {} at {} {}", group,
                            seat_text(tank, found->setup.seats[advice.spot]), until);
       break;
-    case Advice::Kind::mesh:
-      change = fmt::format("with {} under a mesh that lets {:.0f} % through {}", group,
-                           100.0 * advised_transmission, until);
-      break;
   }
   const std::string gain = advice.days_sooner ? fmt::format("the goal is reached {} sooner",
                                                             days_text(*advice.days_sooner))

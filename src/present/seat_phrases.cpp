@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <set>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
@@ -50,6 +51,22 @@ std::string way_text(const Tank& tank, std::size_t g, const Seat& before, const 
 }
 
 }  // namespace
+
+std::vector<std::string> moves_to_make(const PlannedRamp& ramp, std::size_t day) {
+  const auto is_of_day = [&](const Move& move) { return move.day == day; };
+  const bool is_logged =
+      ramp.followed != nullptr && std::any_of(ramp.followed->logged_moves.begin(),
+                                              ramp.followed->logged_moves.end(), is_of_day);
+  if (!is_logged) return moves_on(ramp, day);
+  std::vector<std::string> moves;
+  for (const Move& move : ramp.plan.moves) {
+    const auto& logged = ramp.followed->logged_moves;
+    if (!is_of_day(move) || std::find(logged.begin(), logged.end(), move) != logged.end()) continue;
+    moves.push_back(
+        way_text(ramp.tank, move.group, seat_before(ramp, move), ramp.setup.seats[move.spot]));
+  }
+  return moves;
+}
 
 std::vector<std::string> moves_on(const PlannedRamp& ramp, std::size_t day) {
   std::vector<std::string> moves;

@@ -82,7 +82,7 @@ std::string in_plan(const PlannedRamp& ramp, const TodayView& view, const TextSt
                      joined(changes) + ".",
                  style);
   }
-  const std::vector<std::string> moves = moves_on(ramp, view.day);
+  const std::vector<std::string> moves = moves_to_make(ramp, view.day);
   if (!moves.empty()) {
     text += emphasise(wrap("Before the lights come on: " + joined(moves) + ".", style), style);
     if (ramp.followed != nullptr) text += "Log it once it is done: slowdawn moved\n";

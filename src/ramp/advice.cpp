@@ -30,7 +30,6 @@ class Adviser {
     for (const std::size_t g : groups) {
       for (std::size_t spot = 0; spot < spots_; ++spot) try_spot(g, spot);
     }
-    for (const std::size_t g : groups) try_mesh(g);
     return best_;
   }
 
@@ -51,29 +50,13 @@ class Adviser {
     consider(compute_plan(changed), {.kind = Advice::Kind::other_spot, .group = g, .spot = spot});
   }
 
-  void try_mesh(std::size_t g) {
-    RampProblem changed = problem_;
-    const std::size_t settings = problem_.path.settings.size();
-    const std::size_t own = problem_.groups[g].spot;
-    changed.exposures = ExposureTable{settings, spots_ + 1};
-    for (std::size_t s = 0; s < settings; ++s) {
-      for (std::size_t spot = 0; spot < spots_; ++spot) {
-        changed.exposures.at(s, spot) = problem_.exposures.at(s, spot);
-      }
-      const Exposure& open = problem_.exposures.at(s, own);
-      changed.exposures.at(s, spots_) = {advised_transmission * open.dose,
-                                         advised_transmission * open.peak};
-    }
-    if (!changed.readings.empty()) changed.readings.push_back(changed.readings[own]);
-    wait_at(changed, g, spots_);
-    consider(compute_plan(changed), {.kind = Advice::Kind::mesh, .group = g});
-  }
-
   /// The group goes to a spot on the first day, and comes back when it is ready.
   static void wait_at(RampProblem& problem, std::size_t g, std::size_t spot) {
     RampGroup& group = problem.groups[g];
     const double doubt = std::max(0.0, move_doubt(problem, group.spot, spot) - group.doubt);
     group.wish = MoveWish{.to = group.spot};
+    // Nothing is moved there for a day or two.
+    group.wish->not_before = group.wish->min_stay_days;
     group.spot = spot;
     group.used_to = {doubt_factor(doubt) * group.used_to.dose,
                      doubt_factor(doubt) * group.used_to.peak};
@@ -86,7 +69,7 @@ class Adviser {
     const bool moves = advice.kind != Advice::Kind::daily_steps;
     // A group that never comes back must at least be right where it stays.
     const bool is_right = changed.groups[advice.group].fit == BandFit::within_band;
-    if (moves && !advice.until && (advice.kind == Advice::Kind::mesh || !is_right)) return;
+    if (moves && !advice.until && !is_right) return;
     advice.goal_day = *changed.goal_day;
     if (plan_.goal_day) {
       if (*changed.goal_day + days_worth_advice > *plan_.goal_day) return;

@@ -52,7 +52,7 @@ GroupState MoverDays::after(std::size_t day, std::size_t spot, const GroupState&
   const Exposure& next = exposure(std::min(today + 1, last), spot);
   if (spot == wish.to) return after_day(state, exposure(today, spot), next, rates_);
   return after_day(state, exposure(today, spot), next,
-                   next_stop(outlook_.problem, spot, wish, today), rates_);
+                   brightest_stop(outlook_.problem, spot, wish, today), rates_);
 }
 
 bool MoverDays::bears_from(std::size_t day, std::size_t spot, GroupState state) const {

@@ -45,14 +45,14 @@ RampGroup moved(const RampGroup& group, std::size_t spot, std::size_t day) {
   return there;
 }
 
-Exposure next_stop(const RampProblem& problem, std::size_t spot, const MoveWish& wish,
-                   std::size_t setting) {
+Exposure brightest_stop(const RampProblem& problem, std::size_t spot, const MoveWish& wish,
+                        std::size_t setting) {
   const Exposure& here = problem.exposures.at(setting, spot);
   Exposure next;
   const auto consider = [&](std::size_t stop) {
     const Exposure& there = problem.exposures.at(setting, stop);
-    const auto take = [](auto value, auto now, auto& least) {
-      if (exceeds(value, now) && (least == decltype(value){} || value < least)) least = value;
+    const auto take = [](auto value, auto now, auto& most) {
+      if (exceeds(value, now)) most = std::max(most, value);
     };
     take(there.dose, here.dose, next.dose);
     take(there.peak, here.peak, next.peak);

@@ -81,18 +81,18 @@ bool is_better(const Placement& a, const Placement& b) {
   return a.misfit < b.misfit - relative_slack;
 }
 
-void require(bool holds, const char* what) {
+void demand(bool holds, const char* what) {
   if (!holds) throw std::invalid_argument(what);
 }
 
 void check(const PlacementProblem& problem) {
   for (const PlacementGroup& group : problem.groups) {
-    require(group.spot < problem.spots, "a group must live at a spot");
+    demand(group.spot < problem.spots, "a group must live at a spot");
   }
-  require(problem.capacity.empty() || problem.capacity.size() == problem.spots,
-          "the capacity of each spot is needed");
-  require(problem.move_price >= 0.0 && std::isfinite(problem.move_price),
-          "the price of a move must be a number of 0 or more");
+  demand(problem.capacity.empty() || problem.capacity.size() == problem.spots,
+         "the capacity of each spot is needed");
+  demand(problem.move_price >= 0.0 && std::isfinite(problem.move_price),
+         "the price of a move must be a number of 0 or more");
 }
 
 }  // namespace
@@ -144,7 +144,7 @@ Placement place_groups(const PlacementProblem& problem, std::size_t setting) {
 
 Placement place_over_settings(const PlacementProblem& problem,
                               std::span<const std::size_t> settings) {
-  require(!settings.empty(), "a setting is needed");
+  demand(!settings.empty(), "a setting is needed");
   Placement best = place_groups(problem, settings.front());
   for (const std::size_t setting : settings.subspan(1)) {
     Placement placement = place_groups(problem, setting);

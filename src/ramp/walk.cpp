@@ -183,7 +183,7 @@ void RampWalk::live_through(std::size_t brighter) {
     const RampGroup& group = problem_.groups[g];
     const Exposure& next = problem_.exposure(brighter, group);
     if (group.wish) {
-      const Exposure stop = next_stop(problem_, group.spot, *group.wish, setting_);
+      const Exposure stop = brightest_stop(problem_, group.spot, *group.wish, setting_);
       states_[g] = after_day(states_[g], today[g].exposure, next, stop, rates_[g]);
     } else {
       states_[g] = after_day(states_[g], today[g].exposure, next, rates_[g]);

@@ -54,7 +54,8 @@ class CsvParser {
   /// One more than are shown, so that it is known that there are more.
   void error(std::size_t line, std::size_t column, std::string what, std::string hint) {
     if (findings_.size() > most_findings) return;
-    findings_.push_back({{table_.file_, line, column, "", false}, std::move(what), std::move(hint)});
+    findings_.push_back(
+        {{table_.file_, line, column, "", false}, std::move(what), std::move(hint)});
   }
 
   std::size_t column() const { return at_ - line_start_ + 1; }

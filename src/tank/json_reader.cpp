@@ -91,6 +91,11 @@ void JsonReader::error_elsewhere(const JsonNode& node, Findings findings) {
   for (Finding& finding : findings) errors_.push_back({node.value().offset, std::move(finding)});
 }
 
+void JsonReader::error_of_access(const JsonNode& node, std::string what, std::string hint) {
+  kind_ = ReadFailure::Kind::access;
+  error(node, std::move(what), std::move(hint));
+}
+
 bool JsonReader::expect_object(const JsonNode& node, std::string_view what,
                                std::span<const std::string> keys) {
   if (!node.is(JsonValue::Kind::object)) {
@@ -213,9 +218,7 @@ Findings JsonReader::in_file_order(std::vector<Found> found) {
   return findings;
 }
 
-ReadFailure JsonReader::take_failure() {
-  return {ReadFailure::Kind::content, in_file_order(std::move(errors_))};
-}
+ReadFailure JsonReader::take_failure() { return {kind_, in_file_order(std::move(errors_))}; }
 
 Findings JsonReader::take_warnings() { return in_file_order(std::move(warnings_)); }
 

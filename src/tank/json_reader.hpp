@@ -61,6 +61,8 @@ class JsonReader {
 
   /// Errors of another file that this node names.
   void error_elsewhere(const JsonNode& node, Findings findings);
+  /// That another file, which this node names, could not be read at all.
+  void error_of_access(const JsonNode& node, std::string what, std::string hint);
 
   /// True if the node is an object with no key but these.
   bool expect_object(const JsonNode& node, std::string_view what,
@@ -95,6 +97,7 @@ class JsonReader {
   const JsonDocument& document_;
   std::vector<Found> errors_;
   std::vector<Found> warnings_;
+  ReadFailure::Kind kind_ = ReadFailure::Kind::content;
 };
 
 /// The shortest text of a number, for messages.

@@ -156,8 +156,9 @@ class ReadingCheck {
     if (!tank_.spots[spot].position()) lacking = "its x, y and depth";
     if (count < fewest_map_readings) {
       if (!lacking.empty()) lacking += " and ";
-      lacking += std::to_string(fewest_map_readings - count) +
-                 " more readings of this light at spots with coordinates";
+      const std::size_t more = fewest_map_readings - count;
+      lacking += std::to_string(more) + (more == 1 ? " more reading" : " more readings") +
+                 " of this light at spots with coordinates";
     }
     return lacking.empty() ? "" : "; to estimate it instead takes " + lacking;
   }

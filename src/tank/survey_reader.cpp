@@ -116,7 +116,8 @@ void SurveyReader::read_file(const JsonNode& node, Survey& survey) {
   if (!name) return;
   auto text = files_(*name);
   if (!text) {
-    reader_.error_elsewhere(node, std::move(text.error().findings));
+    const Finding& why = text.error().findings.front();
+    reader_.error_of_access(node, "\"" + *name + "\" cannot be read: " + why.what, why.hint);
     return;
   }
   tank_.attached[*name] = *text;

@@ -168,7 +168,11 @@ class Reporter {
       if (!exceeds(std::max(reach, 1.0 / reach), dial_reach)) continue;
       warn("\"" + tank_.lights[light].name + "\" was read at " + number_text(dials.front()) +
            " % alone, and the goal is " + number_text(goal.percent()) +
-           " %. Few lights give half at 50 %: read once near the goal, or measure \"dimming\".");
+           (tank_.lights[light].course.dimming.is_linear()
+                ? " %. Few lights give half at 50 %: read once near the goal, or measure "
+                  "\"dimming\"."
+                : " %. What it gives there rests on its \"dimming\" alone: read once near the "
+                  "goal."));
     }
   }
 

@@ -101,7 +101,7 @@ COMMANDS = [
          files=with_readings(b"sopt,ppfd\ncrest,171\nsand,42\n")),
     Case("csv_with_a_cell_too_many", ["check", "reef.tank.json"], has_place=False,
          files=with_readings(b"spot,ppfd\ncrest,171,5\nsand,42\n")),
-    Case("csv_that_is_not_there", ["check", "reef.tank.json"], has_place=False,
+    Case("csv_that_is_not_there", ["check", "reef.tank.json"], NO_ACCESS,
          files={"reef.tank.json": with_readings(b"")["reef.tank.json"]}),
     Case("log_with_a_gap", ["dose", "log.csv"], has_place=False,
          files={"log.csv": b"time,ppfd\n2026-12-01 09:00,0\n2026-12-01 10:30,90\n"}),

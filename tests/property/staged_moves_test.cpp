@@ -127,14 +127,10 @@ class EverySchedule {
     const MoveWish& wish = *outlook_.now.wish;
     std::vector<std::size_t> stops = wish.via;
     stops.push_back(wish.to);
-    double d_least = std::numeric_limits<double>::infinity();
-    double p_least = d_least;
     for (const std::size_t stop : stops) {
-      if (dose(s, stop) > d * slack) d_least = std::min(d_least, dose(s, stop));
-      if (peak(s, stop) > p * slack) p_least = std::min(p_least, peak(s, stop));
+      if (dose(s, stop) > d * slack) d_stop = std::max(d_stop, dose(s, stop));
+      if (peak(s, stop) > p * slack) p_stop = std::max(p_stop, peak(s, stop));
     }
-    if (std::isfinite(d_least)) d_stop = std::max(d_next, d_least);
-    if (std::isfinite(p_least)) p_stop = std::max(p_next, p_least);
     const double day_rise = std::pow(w, 1.0 / 7.0);
     return {toward(v.a, d),
             toward(v.b, p),

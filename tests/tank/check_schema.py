@@ -142,6 +142,10 @@ class Checker:
         refusal = self.refusal(tank)
         path.write_text(json.dumps(tank), encoding="utf-8")
         done = self.run("check", str(path))
+        # 3: a name of a file that was exchanged.
+        is_access = done.returncode == 3 and "cannot be read" in done.stderr
+        if is_access:
+            return
         self.expect(done.returncode in (0, 2), "exit code %d: %s" % (done.returncode, done.stderr))
         if refusal:
             self.expect(done.returncode == 2, "only the schema refuses it: %s" % refusal)
@@ -206,6 +210,8 @@ def main():
     with tempfile.TemporaryDirectory() as folder:
         tanks = [parse(path.read_text(encoding="utf-8")) for path in good]
         path = pathlib.Path(folder, "exchanged.tank.json")
+        for table in (table for tank in good for table in tank.parent.glob("*.csv")):
+            pathlib.Path(folder, table.name).write_bytes(table.read_bytes())
         for tank in tanks[:5]:
             for made in take_out(tank):
                 checker.check_exchanged(path, made)

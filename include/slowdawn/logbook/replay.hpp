@@ -55,6 +55,8 @@ struct Replay {
   std::vector<ReplayEvent> events;
   /// One for each group.
   std::vector<GroupStanding> standings;
+  /// The moves of the plan that entries say were made; the others are proposed.
+  std::vector<Move> logged_moves = {};
 
   /// The lights of a day, by light of the tank.
   std::map<std::size_t, Percent> dials_of_day(std::size_t day) const;

@@ -16,6 +16,9 @@ std::string seat_text(const Tank& tank, const Seat& seat);
 /// meshes that go on.
 std::vector<std::string> moves_on(const PlannedRamp& ramp, std::size_t day);
 
+/// The same without those that the logbook says were made.
+std::vector<std::string> moves_to_make(const PlannedRamp& ramp, std::size_t day);
+
 /// The day on which the plan last moves a group; empty where it does not.
 std::optional<std::size_t> arrival_day(const Plan& plan, std::size_t group);
 

@@ -12,8 +12,6 @@ struct Advice {
   enum class Kind {
     /// The group waits at another spot from the first day on.
     other_spot,
-    /// The group waits under a mesh.
-    mesh,
     /// The dial is turned every day.
     daily_steps,
   };
@@ -21,21 +19,18 @@ struct Advice {
   std::size_t group = 0;
   /// Where it waits; for other_spot.
   std::size_t spot = 0;
-  /// The day on which it comes back, or the mesh off; empty where it stays for
-  /// good.
+  /// The day on which it comes back; empty where it stays for good.
   std::optional<std::size_t> until = {};
   std::size_t goal_day = 0;
   /// Against the plan as it is; empty where that never reaches its goal.
   std::optional<std::size_t> days_sooner = {};
 };
 
-/// The share of light that an advised mesh lets through.
-inline constexpr double advised_transmission = 0.6;
 /// A change that gains less is not worth its trouble (design choice).
 inline constexpr std::size_t days_worth_advice = 3;
 
 /// The change that gains most days; of equals the one with the least handling:
-/// daily steps, then a spot, then a mesh. Tried are the groups that hold the plan
+/// daily steps, then a spot. Tried are the groups that hold the plan
 /// up longest, at every spot of the problem that is dimmer for them at the goal.
 /// may_move: by group. Empty where nothing gains at least `days_worth_advice`.
 std::optional<Advice> find_advice(const RampProblem& problem, const Plan& plan,

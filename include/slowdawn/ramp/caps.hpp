@@ -11,7 +11,8 @@
 // Dnext is the group's dose at the next brighter setting, so that a coarse dial
 // is never stuck. M runs likewise with peaks. A group that is to move has a
 // second pair of allowances, for its moves alone: Dnext is there also the dose at
-// the next brighter stop on its way, as stops are coarser than dials. All of it is a cautious
+// the brightest stop on its way, as stops are coarser than dials; what one move
+// may bring is then for the headroom to say. All of it is a cautious
 // design choice and no proven limit (README.md, "What the caps rest on").
 #pragma once
 
@@ -112,7 +113,7 @@ struct Limits {
 };
 
 /// The same for a group that is to move.
-/// stop: what the next brighter stop would bring it, 0 if there is none.
+/// stop: what the brightest stop on its way would bring it, 0 if none is brighter.
 GroupState after_day(const GroupState& state, const Exposure& day, const Exposure& next,
                      const Exposure& stop, const DailyRates& rates);
 
