@@ -447,7 +447,7 @@ class Readings(unittest.TestCase):
         self.assertIn("hint: check the path", error)
         (folder.path / "panel.csv").mkdir()
         error = folder.error("plan", expect=3)
-        self.assertIn("panel.csv: error: this is a folder, not a file", error)
+        self.assertIn('"panel.csv" cannot be read: this is a folder, not a file', error)
         self.assertIn("hint: name the file inside it", error)
 
     def check_same_plan(self, tank, expected):

@@ -18,6 +18,7 @@ import copy
 import json
 import pathlib
 import random
+import re
 import subprocess
 import sys
 import tempfile
@@ -105,7 +106,8 @@ class Checker:
                 self.check_descriptions(schema, child, "%s/%d" % (where, i))
         if not isinstance(node, dict):
             return
-        is_whole = not where.startswith(("#/if", "#/then", "#/else"))
+        # What stands under a condition only narrows what is described elsewhere.
+        is_whole = not re.search(r"/(if|then|else|not)(/|$)|survey_in_units", where)
         for key, child in node.get("properties", {}).items():
             target = child
             while "description" not in target and "$ref" in target:
