@@ -21,7 +21,7 @@ std::string fit_word(PlaceFit fit) {
   switch (fit) {
     case PlaceFit::below_band: return "too dim";
     case PlaceFit::within_band: return "right";
-    case PlaceFit::above_band: return "too bright";
+    case PlaceFit::above_band:
     case PlaceFit::over_ceiling: return "too bright";
   }
   return "";
