@@ -1,5 +1,4 @@
 #include <algorithm>
-#include <nlohmann/json.hpp>
 #include <slowdawn/logbook/replay.hpp>
 #include <slowdawn/ramp/moves.hpp>
 
@@ -106,9 +105,9 @@ class Replayer {
       const auto spot = find_named(result_.tank.spots, moved.spot);
       if (!g || !spot) return;
       const Seat& now = setup_.seats[walk_.problem().groups[*g].spot];
-      const Seat there{*spot, moved.mesh.value_or(now.transmission)};
-      if (std::find(setup_.seats.begin(), setup_.seats.end(), there) == setup_.seats.end()) return;
-      const Move move{day, *g, setup_.number_of(there)};
+      const auto there = setup_.find_seat({*spot, moved.mesh.value_or(now.transmission)});
+      if (!there) return;
+      const Move move{day, *g, *there};
       walk_.move_group(move);
       result_.logged_moves.push_back(move);
     });
@@ -122,6 +121,8 @@ class Replayer {
       return group.wish.has_value();
     });
     const bool is_news = day == 0 || has_entry(day) || has_changed_ || is_overdue(day);
+    // Once all have arrived nothing rests on the dial that was foreseen.
+    if (!has_wish) outlook_ = {};
     if (!has_wish || !is_news || by_hand_) return;
     outlook_ = plan_moves(walk_, day);
     walk_.expect(outlook_);
@@ -160,7 +161,7 @@ class Replayer {
       is_dark_ = false;
       if (day > 0) look_ahead(day);
       if (day > 0) make_planned_moves(day);
-      if (day <= outlook_.last_dial_day) walk_.choose(day);
+      if (outlook_.may_turn_dial(day)) walk_.choose(day);
       if (by_hand_ && walk_.setting() != hand_setting_) by_hand_.reset();
     }
     chosen_.push_back(walk_.setting());
@@ -377,32 +378,6 @@ std::map<std::size_t, Percent> Replay::dials_of_day(std::size_t day) const {
   const Setting& setting = setup.problem.path.settings[plan.days[day].setting];
   for (std::size_t j = 0; j < setting.size(); ++j) dials[setup.path_lights[j]] = setting[j];
   return dials;
-}
-
-std::string plan_steps_json(const Replay& replayed, const Date& from) {
-  using Json = nlohmann::ordered_json;
-  Json steps = Json::array();
-  const std::vector<PlanDay>& days = replayed.plan.days;
-  for (std::size_t day = 0; day < days.size(); ++day) {
-    Json moves = Json::array();
-    for (const Move& move : replayed.plan.moves) {
-      if (move.day != day) continue;
-      const Seat& seat = replayed.setup.seats[move.spot];
-      moves.push_back({{"group", replayed.tank.groups[move.group].name},
-                       {"spot", replayed.tank.spots[seat.spot].name}});
-    }
-    const Date date = days_after(replayed.start, day);
-    const bool is_change = steps.empty() || !moves.empty() || !days[day].is_lit_like(days[day - 1]);
-    if (date < from || !is_change) continue;
-    Json dials = Json::object();
-    for (const auto& [light, dial] : replayed.dials_of_day(day)) {
-      dials[replayed.tank.lights[light].name] = dial.percent();
-    }
-    Json step{{"date", to_iso(date)}, {"dials", std::move(dials)}};
-    if (!moves.empty()) step["moves"] = std::move(moves);
-    steps.push_back(std::move(step));
-  }
-  return steps.dump();
 }
 
 Replay replay(Tank tank, const std::vector<Entry>& entries, const Entry& followed,

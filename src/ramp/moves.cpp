@@ -68,7 +68,6 @@ namespace {
 struct DialRun {
   /// False where no setting is safe on the first day.
   bool is_open = true;
-  std::size_t first_day = 0;
   std::vector<std::size_t> settings = {};
   /// Every day of it, with what each group is used to.
   std::vector<PlanDay> days = {};
@@ -84,12 +83,12 @@ class MovePlanner {
 
   MovePlan plan() {
     if (std::find(holds_dial_.begin(), holds_dial_.end(), false) == holds_dial_.end()) {
-      return {{}, holds_dial_, last_plan_day};
+      return {{}, holds_dial_, {}};
     }
     joined_.assign(holds_dial_.size(), false);
     for (;;) {
       const DialRun run = run_dial();
-      if (!run.is_open) return {certain_, holds_dial_, last_plan_day};
+      if (!run.is_open) return {certain_, holds_dial_, {}};
       std::vector<Move> found = certain_;
       if (goes_on(run, found)) continue;
       std::stable_sort(found.begin(), found.end(),
@@ -102,9 +101,9 @@ class MovePlanner {
   DialRun run_dial() const {
     RampWalk walk = walk_;
     walk.watch_holders_alone();
-    const MovePlan known{certain_, holds_dial_, last_plan_day};
+    const MovePlan known{certain_, holds_dial_, {}};
     walk.expect(known);
-    DialRun run{.first_day = day_};
+    DialRun run;
     for (std::size_t day = day_;; ++day) {
       walk.make_moves(known, day);
       if (day == 0 && !walk.open()) {

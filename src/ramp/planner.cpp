@@ -44,7 +44,7 @@ Plan compute_plan(const RampProblem& problem) {
   if (!walk.open()) return walk.finish();
   for (std::size_t day = 0;; ++day) {
     if (day > 0) walk.make_moves(moves, day);
-    if (day <= moves.last_dial_day) walk.choose(day);
+    if (moves.may_turn_dial(day)) walk.choose(day);
     walk.record(day);
     if (walk.is_over(day)) return walk.finish();
     walk.live_through();

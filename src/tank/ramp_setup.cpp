@@ -1,6 +1,5 @@
 #include <algorithm>
 #include <slowdawn/tank/ramp_setup.hpp>
-#include <stdexcept>
 
 namespace slowdawn {
 namespace {
@@ -131,6 +130,8 @@ class SetupMaker {
     std::stable_sort(seats.begin(), seats.end(), [&](const Seat& a, const Seat& b) {
       return goes_up ? dose(a) < dose(b) : dose(a) > dose(b);
     });
+    // A seat that was named twice is one stop.
+    seats.erase(std::unique(seats.begin(), seats.end()), seats.end());
     return seats;
   }
 
@@ -163,9 +164,9 @@ class SetupMaker {
 
 }  // namespace
 
-std::size_t RampSetup::number_of(const Seat& seat) const {
+std::optional<std::size_t> RampSetup::find_seat(const Seat& seat) const {
   const auto found = std::find(seats.begin(), seats.end(), seat);
-  if (found == seats.end()) throw std::out_of_range("no exposures of this seat");
+  if (found == seats.end()) return std::nullopt;
   return static_cast<std::size_t>(found - seats.begin());
 }
 

@@ -99,6 +99,21 @@ TEST(Replay, MovesAGroupFromItsDayOn) {
   EXPECT_EQ(moved.setup.seats[group_on_day(moved.setup.problem, moved.plan, 6, 1).spot].spot, 2u);
 }
 
+TEST(Replay, GoesOnTurningTheDialAfterAYear) {
+  // Long after the goal a strain takes the dial back; two good looks and a rest
+  // later it must come up again, also past the last day that a plan may have.
+  Story story;
+  story.look_at_all(0, 450, 5);
+  CheckIn faded;
+  faded.colour = -2;
+  story.look(390, "staghorn", faded);
+  const Replay replayed = story.replay(450);
+  EXPECT_EQ(dial_on(replayed, 389), 80.0);
+  EXPECT_LT(dial_on(replayed, 391), 60.0);
+  EXPECT_GT(dial_on(replayed, 420), dial_on(replayed, 391));
+  EXPECT_EQ(dial_on(replayed, 450), 80.0);
+}
+
 /// The chalice is to climb from the ledge, whose light has become 1.1 times less
 /// than that of the shelf, by way of nothing else.
 Json climbing_tank() {
@@ -139,6 +154,20 @@ TEST(PlannedMove, IsProposedUntilItIsLogged) {
   EXPECT_EQ(seat_on(done, ready + 1, 1), 3u);
   ASSERT_EQ(done.plan.moves.size(), 1u);
   EXPECT_EQ(done.plan.moves.front().day, ready + 1);
+}
+
+TEST(PlannedMove, LeavesTheDialFreeOnceAllHaveArrived) {
+  Story story{climbing_tank()};
+  story.look_at_all(0, 120, 5);
+  const std::size_t ready = story.replay(0).plan.moves.front().day;
+  story.add(static_cast<int>(ready), MovedEntry{"chalice", "shelf"});
+  CheckIn faded;
+  faded.colour = -2;
+  story.look(61, "staghorn", faded);
+  const Replay replayed = story.replay(120);
+  EXPECT_EQ(dial_on(replayed, 60), 40.0);
+  EXPECT_LT(dial_on(replayed, 62), 30.0);
+  EXPECT_GT(dial_on(replayed, 110), dial_on(replayed, 62));
 }
 
 TEST(PlannedMove, WaitsForAGroupThatDoesNotLookWell) {

@@ -6,8 +6,9 @@
 //
 // On a day, in this order: moves; groups without a look for over a week hold;
 // the planner looks ahead for moves (from today on as if they will be made, until
-// today they are made where an entry says so) and chooses; the day's check-ins, which can only take
-// the dial back; a dial turned by hand; the groups live through it.
+// today they are made where an entry says so) and chooses; the day's check-ins,
+// which can only take the dial back; a dial turned by hand; the groups live
+// through it.
 #pragma once
 
 #include <slowdawn/logbook/entry.hpp>

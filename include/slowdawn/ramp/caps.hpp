@@ -98,6 +98,11 @@ struct DailyRates {
 GroupState after_day(const GroupState& state, const Exposure& day, const Exposure& next,
                      const DailyRates& rates);
 
+/// The same for a group that is to move.
+/// stop: what the brightest stop on its way would bring it, 0 if none is brighter.
+GroupState after_day(const GroupState& state, const Exposure& day, const Exposure& next,
+                     const Exposure& stop, const DailyRates& rates);
+
 /// Every cap of a group on a day, as an amount.
 struct Limits {
   DailyDose dose_pace;
@@ -111,11 +116,6 @@ struct Limits {
   /// Empty where no check-in asks for patience.
   std::optional<DailyDose> check_in = {};
 };
-
-/// The same for a group that is to move.
-/// stop: what the brightest stop on its way would bring it, 0 if none is brighter.
-GroupState after_day(const GroupState& state, const Exposure& day, const Exposure& next,
-                     const Exposure& stop, const DailyRates& rates);
 
 Limits compute_limits(const RampGroup& group, const GroupState& state);
 

@@ -16,8 +16,10 @@ struct MovePlan {
   std::vector<Move> moves = {};
   /// By group: whether the dial waits for it.
   std::vector<bool> holds_dial = {};
-  /// From the day after on the dial is left as it is.
-  std::size_t last_dial_day = last_plan_day;
+  /// From the day after on the dial is left as it is; empty where it is not.
+  std::optional<std::size_t> last_dial_day = {};
+
+  bool may_turn_dial(std::size_t day) const { return !last_dial_day || day <= *last_dial_day; }
 };
 
 class RampWalk {

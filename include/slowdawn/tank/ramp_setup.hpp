@@ -22,8 +22,8 @@ struct RampSetup {
   /// is where a group lives.
   std::vector<Seat> seats;
 
-  /// Its number; std::out_of_range if the exposures are not of it.
-  std::size_t number_of(const Seat& seat) const;
+  /// Its number; empty where the exposures are not of it.
+  std::optional<std::size_t> find_seat(const Seat& seat) const;
 };
 
 /// Everything the planner needs, worked out from a tank that was read.

@@ -65,7 +65,7 @@ struct SurveyReport {
   std::vector<std::string> warnings;
 };
 
-// What a warning takes; design choices but for the first.
+// What a warning takes; all of it design choices.
 
 /// Highest less lowest repeat, over their mean.
 inline constexpr double scatter_worth_a_warning = 0.15;
