@@ -5,6 +5,7 @@
 #include <filesystem>
 #include <ostream>
 #include <slowdawn/present/present.hpp>
+#include <slowdawn/tank/text_file.hpp>
 
 namespace slowdawn {
 namespace {
@@ -93,6 +94,28 @@ OrExit<Tank> load_tank(const Console& console, const CommonArguments& arguments)
   auto tank = read_tank(*file, *shelf);
   if (!tank) return tl::make_unexpected(report_failure(console, arguments.json, tank.error()));
   return std::move(*tank);
+}
+
+void add_output_option(CLI::App& command, std::string& file) {
+  command.add_option("-o,--output", file, "The file to write; else standard output")
+      ->type_name("FILE");
+}
+
+ExitCode write_output(const Console& console, const CommonArguments& arguments,
+                      const std::string& file, std::string_view text, const std::string& next) {
+  if (file.empty() || file == "-") {
+    console.out << text;
+    return done;
+  }
+  const auto written = write_text_file(file, text);
+  if (!written) return report_failure(console, arguments.json, written.error());
+  if (arguments.json) {
+    console.out << written_json(file);
+  } else {
+    console.out << wrap("Written: " + to_safe_text(file) + ". " + next,
+                        style_of(console, arguments));
+  }
+  return done;
 }
 
 TextStyle style_of(const Console& console, const CommonArguments& arguments) {

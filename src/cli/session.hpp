@@ -8,6 +8,7 @@
 #include <slowdawn/present/present.hpp>
 #include <slowdawn/tank/tank.hpp>
 #include <string>
+#include <string_view>
 
 #include "cli/console.hpp"
 
@@ -56,6 +57,15 @@ TextStyle style_of(const Console& console, const CommonArguments& arguments);
 /// A date of the command line; `option` is for the message.
 OrExit<Date> parse_date_option(const Console& console, bool json, const std::string& option,
                                const std::string& text);
+
+/// -o, --output: where a page, a calendar or a file goes; standard output without.
+void add_output_option(CLI::App& command, std::string& file);
+
+/// Writes what a command made to a file, whole or not at all, and says so; or to
+/// standard output where no file is named, or "-".
+/// next: what to do with it, a sentence.
+ExitCode write_output(const Console& console, const CommonArguments& arguments,
+                      const std::string& file, std::string_view text, const std::string& next);
 
 /// A tank together with its plan: as proposed, or as followed and replayed.
 struct LoadedRamp {

@@ -117,6 +117,22 @@ std::string dials_text(const Tank& tank, const std::map<std::size_t, Percent>& d
   return text.empty() ? "no light" : text;
 }
 
+std::string step_text(const PlannedRamp& ramp, const Step& step) {
+  const auto first = ramp.dials(step.first_day);
+  if (!step.is_even()) return dials_text(ramp.tank, first);
+  const auto last = ramp.dials(step.reached_day);
+  std::string text;
+  for (const auto& [light, dial] : first) {
+    if (!text.empty()) text += ", ";
+    text += to_safe_text(ramp.tank.lights[light].name);
+    text += dial == last.at(light)
+                ? " " + to_text(dial)
+                : " from " + to_text(dial) + " evenly to " + to_text(last.at(light));
+  }
+  return text + fmt::format(" on {} ({})", to_iso(ramp.date(step.reached_day)),
+                            days_text(step.reached_day - step.first_day));
+}
+
 std::string held_by_text(const PlannedRamp& ramp, const HeldBy& held_by) {
   if (!held_by.by) return "waits for the next step day";
   return to_safe_text(ramp.setup.problem.groups[held_by.by->group].name) + " (" +

@@ -23,6 +23,8 @@ void add_light_remarks(Json& json, const Tank& tank, const RampSetup& setup) {
   if (!estimated.empty()) json["estimated"] = std::move(estimated);
 }
 
+std::string written_json(const std::string& file) { return print(Json{{"written", file}}); }
+
 namespace {
 
 Json profile_json(const Profile& profile) {

@@ -117,12 +117,28 @@ std::optional<std::size_t> find_next_change(const Plan& plan, std::size_t day) {
   return std::nullopt;
 }
 
+namespace {
+
+/// Whether a day goes one setting further along the straight line of an even plan.
+bool goes_on_evenly(const Plan& plan, std::size_t day) {
+  if (!plan.even || plan.days[day].by_hand || plan.days[day - 1].by_hand) return false;
+  const std::size_t from = plan.days[day - 1].setting;
+  const std::size_t to = plan.days[day].setting;
+  return plan.even->goes_up ? from >= plan.even->start && to == from + 1
+                            : from <= plan.even->start && to + 1 == from;
+}
+
+}  // namespace
+
 std::vector<Step> list_steps(const Plan& plan) {
   std::vector<Step> steps;
   for (std::size_t day = 0; day < plan.days.size(); ++day) {
-    const bool is_new =
-        day == 0 || !plan.days[day].is_lit_like(plan.days[day - 1]) || has_moves(plan, day);
-    if (is_new) steps.push_back({day, day});
+    const bool is_alike = day > 0 && plan.days[day].is_lit_like(plan.days[day - 1]);
+    const bool goes_on =
+        day > 0 && !is_alike && goes_on_evenly(plan, day) && steps.back().reached_day + 1 == day;
+    if (day == 0 || has_moves(plan, day) || (!is_alike && !goes_on))
+      steps.push_back({day, day, day});
+    if (goes_on) steps.back().reached_day = day;
     steps.back().last_day = day;
   }
   return steps;

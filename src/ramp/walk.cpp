@@ -16,6 +16,7 @@ RampWalk::RampWalk(RampProblem problem) : problem_(std::move(problem)) {
     rates_.emplace_back(group.tolerance);
   }
   holds_dial_.assign(problem_.groups.size(), true);
+  plan_.even = problem_.even;
 }
 
 bool RampWalk::is_safe(std::size_t setting) const {

@@ -1,3 +1,7 @@
+#include <fcntl.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
 #include <cerrno>
 #include <cstring>
 #include <filesystem>
@@ -55,6 +59,94 @@ ReadResult<std::string> read_text_file(const std::string& file) {
     return no_access(file, "the file could not be read to its end", "check the disk");
   }
   return text;
+}
+
+namespace {
+
+/// A new file beside the one that is to be written, removed again unless it was
+/// put in its place.
+class FileBeside {
+ public:
+  explicit FileBeside(const std::string& file) : name_(file + ".XXXXXX") {
+    descriptor_ = ::mkstemp(name_.data());
+    if (descriptor_ < 0) name_.clear();
+  }
+  FileBeside(const FileBeside&) = delete;
+  FileBeside& operator=(const FileBeside&) = delete;
+  ~FileBeside() {
+    close();
+    if (!name_.empty()) ::unlink(name_.c_str());
+  }
+
+  bool is_open() const { return descriptor_ >= 0; }
+
+  bool write(std::string_view text) const {
+    while (!text.empty()) {
+      const ssize_t written = ::write(descriptor_, text.data(), text.size());
+      if (written < 0 && errno == EINTR) continue;
+      if (written < 0) return false;
+      text.remove_prefix(static_cast<std::size_t>(written));
+    }
+    return ::fsync(descriptor_) == 0;
+  }
+
+  /// With the rights of the file that it replaces, or those of a new one.
+  bool put_in_place_of(const std::string& file) {
+    struct stat old {};
+    mode_t rights = 0;
+    if (::stat(file.c_str(), &old) == 0) {
+      rights = old.st_mode & 07777;
+    } else {
+      const mode_t mask = ::umask(0);
+      ::umask(mask);
+      rights = 0666 & ~mask;
+    }
+    if (::fchmod(descriptor_, rights) != 0 || !close()) return false;
+    if (::rename(name_.c_str(), file.c_str()) != 0) return false;
+    name_.clear();
+    return true;
+  }
+
+ private:
+  bool close() {
+    const bool is_closed = descriptor_ < 0 || ::close(descriptor_) == 0;
+    descriptor_ = -1;
+    return is_closed;
+  }
+
+  std::string name_;
+  int descriptor_ = -1;
+};
+
+}  // namespace
+
+tl::expected<void, ReadFailure> write_text_file(const std::string& file, std::string_view text) {
+  namespace fs = std::filesystem;
+  std::error_code problem;
+  if (fs::is_directory(file, problem)) {
+    return no_access(file, "this is a folder, not a file", "name a file inside it");
+  }
+  // What is not a plain file, such as a pipe or a terminal, is written as it is.
+  if (fs::exists(file, problem) && !fs::is_regular_file(file, problem)) {
+    std::ofstream stream{file, std::ios::binary};
+    stream.write(text.data(), static_cast<std::streamsize>(text.size()));
+    stream.flush();
+    if (stream) return {};
+    return no_access(file, "it could not be written to", "check where the output is to go");
+  }
+  // A link is kept, and the file behind it replaced.
+  fs::path target = fs::weakly_canonical(file, problem);
+  if (problem) target = file;
+  FileBeside beside{target.string()};
+  if (!beside.is_open()) {
+    return no_access(file, std::string{"the file cannot be made: "} + std::strerror(errno),
+                     "check the path, and who may write into its folder");
+  }
+  if (!beside.write(text) || !beside.put_in_place_of(target.string())) {
+    return no_access(file, std::string{"the file could not be written: "} + std::strerror(errno),
+                     "check the disk; what was there before is untouched");
+  }
+  return {};
 }
 
 }  // namespace slowdawn

@@ -32,6 +32,10 @@ std::string setting_text(const PlannedRamp& ramp, const Setting& setting);
 /// The same for dials by light of the tank.
 std::string dials_text(const Tank& tank, const std::map<std::size_t, Percent>& dials);
 
+/// What is set at the beginning of a step: "bars 34 %", or, of an even one, "bars
+/// from 34 % evenly to 85 % on 2027-01-20 (50 days)".
+std::string step_text(const PlannedRamp& ramp, const Step& step);
+
 /// "staghorn thicket (pace of its peak)", or that it waits for a step day.
 std::string held_by_text(const PlannedRamp& ramp, const HeldBy& held_by);
 

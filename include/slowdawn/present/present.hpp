@@ -19,6 +19,9 @@ namespace slowdawn {
 std::string findings_text(const Findings& findings, std::string_view severity);
 std::string findings_json(const Findings& findings);
 
+/// That a file was written.
+std::string written_json(const std::string& file);
+
 // check
 
 std::string check_text(const Tank& tank, const RampSetup& setup, const TextStyle& style);

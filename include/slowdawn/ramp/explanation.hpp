@@ -70,14 +70,20 @@ std::vector<Hold> summarize_holds(const Plan& plan);
 /// none.
 std::optional<std::size_t> find_next_change(const Plan& plan, std::size_t day);
 
-/// The first and the last day of a stretch that has one setting and no move but on
-/// its first day.
+/// A stretch of the plan that is set once: one setting and no move but on its
+/// first day, or an even ramp and the days after it.
 struct Step {
   std::size_t first_day;
   std::size_t last_day;
+  /// Up to this day the dial goes on evenly from that of the first day; the first
+  /// day itself where the dial stands still.
+  std::size_t reached_day;
+
+  bool is_even() const { return reached_day > first_day; }
 };
 
-/// The plan as stretches of equal settings.
+/// The plan as stretches. Days of an even plan that each go one setting further
+/// along its straight line are one; a move begins a stretch of its own.
 std::vector<Step> list_steps(const Plan& plan);
 
 enum class GoalVerdict { too_dim, right, too_bright };

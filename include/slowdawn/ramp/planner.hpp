@@ -38,6 +38,16 @@ struct SpotReadings {
   double repeat_error = 0.0;
 };
 
+/// That a ramp is to be even: once begun, one setting a day along a part of the
+/// path that is a straight line.
+struct EvenRamp {
+  /// The setting that the line begins at; it ends at the goal.
+  std::size_t start;
+  /// Whether the goal lies above it in the path.
+  bool goes_up;
+  bool operator==(const EvenRamp&) const = default;
+};
+
 struct RampProblem {
   Path path;
   ExposureTable exposures;
@@ -52,6 +62,8 @@ struct RampProblem {
   /// True if the light is in units of a meter's own, so that amounts mean
   /// nothing and only ratios do.
   bool is_relative = false;
+  /// Empty where the dial may be turned as far as the caps allow.
+  std::optional<EvenRamp> even = {};
 
   const Exposure& exposure(std::size_t setting, const RampGroup& group) const {
     return exposures.at(setting, group.spot);
@@ -169,6 +181,8 @@ struct Plan {
   std::vector<GroupChange> changes;
   /// The moves among the changes.
   std::vector<Move> moves;
+  /// As in the problem.
+  std::optional<EvenRamp> even = {};
 };
 
 /// A group as it was on a day of the plan, before the lights came on.

@@ -3,11 +3,17 @@
 
 #include <slowdawn/tank/finding.hpp>
 #include <string>
+#include <string_view>
 
 namespace slowdawn {
 
 /// The whole content of a file of at most 16 MB.
 /// Errors (access): it cannot be read, is a folder, or is larger.
 ReadResult<std::string> read_text_file(const std::string& file);
+
+/// Writes a file whole or not at all: beside its place first, to the disk, then
+/// put in place of what was there.
+/// Errors (access): the folder or the disk does not take it; nothing is changed.
+tl::expected<void, ReadFailure> write_text_file(const std::string& file, std::string_view text);
 
 }  // namespace slowdawn
