@@ -17,12 +17,21 @@ struct FollowArguments {
   RampOptions ramp;
 };
 
-FollowEntry make_entry(const Tank& tank, const ProfileShelf& shelf) {
+FollowEntry make_entry(const Tank& tank, const ProfileShelf& shelf, const RampSetup& setup) {
   FollowEntry entry{tank.text,      {},           *tank.ramp.start, tank.ramp.every_days,
                     tank.ramp.pace, tank.attached};
   for (const Group& group : tank.groups) {
     if (group.profile_name.empty()) continue;
     entry.profile_texts[group.profile_name] = shelf.find_text(group.profile_name).value();
+  }
+  if (setup.even) {
+    FollowedLine line{{}, {}, setup.even->days};
+    for (std::size_t j = 0; j < setup.path_lights.size(); ++j) {
+      const std::string& light = tank.lights[setup.path_lights[j]].name;
+      line.from[light] = setup.even->from[j];
+      line.to[light] = setup.even->to[j];
+    }
+    entry.even = std::move(line);
   }
   return entry;
 }
@@ -42,7 +51,7 @@ RunCommand add_follow_command(CLI::App& command) {
     if (!shelf) return shelf.error();
     auto tank = with_options(console, common.json, std::move(*read), arguments->ramp);
     if (!tank) return tank.error();
-    const auto proposed = plan_tank(console, common.json, *tank);
+    const auto proposed = plan_tank(console, common.json, *tank, arguments->ramp.even);
     if (!proposed) return proposed.error();
     const PlannedRamp ramp = proposed->view();
     if (ramp.plan.days.empty()) {
@@ -50,9 +59,9 @@ RunCommand add_follow_command(CLI::App& command) {
       return no_safe_answer;
     }
     const std::string path = LogbookFile::path_beside(tank->file);
-    const NewLogEntry entry =
-        to_log_entry(console.today, proposed->ramp.start, make_entry(*tank, *shelf),
-                     plan_steps_json(proposed->ramp, proposed->ramp.start));
+    const NewLogEntry entry = to_log_entry(console.today, proposed->ramp.start,
+                                           make_entry(*tank, *shelf, proposed->ramp.setup),
+                                           plan_steps_json(proposed->ramp, proposed->ramp.start));
     const auto written = LogbookFile::append(path, tank->name, [&](const std::vector<LogEntry>&) {
       return tl::expected<std::vector<NewLogEntry>, ReadFailure>{{entry}};
     });
@@ -62,8 +71,9 @@ RunCommand add_follow_command(CLI::App& command) {
       return done;
     }
     const TextStyle style = style_of(console, common);
+    const Step first = list_steps(ramp.plan).front();
     console.out << wrap(fmt::format("Followed: {} begins on {} with {}.", to_safe_text(tank->name),
-                                    to_iso(ramp.start), dials_text(ramp.tank, ramp.dials(0))),
+                                    to_iso(ramp.start), step_text(ramp, first)),
                         style)
                 << wrap("Kept in " + to_safe_text(path) +
                             ". Next: slowdawn today, and slowdawn checkin --all for a first look, "

@@ -65,22 +65,28 @@ OrExit<LoadedRamp> load_ramp(const Console& console, const CommonArguments& argu
   const bool json = arguments.json;
   auto tank = load_tank(console, arguments);
   if (!tank) return tl::make_unexpected(tank.error());
-  const bool is_varied = !options.start.empty() || !options.pace.empty() || options.every_days;
-  if (!is_varied) {
-    const std::string path = LogbookFile::path_beside(tank->file);
-    const auto stored = LogbookFile::read(path, tank->name);
-    if (!stored) return tl::make_unexpected(report_failure(console, json, stored.error()));
-    if (*stored) {
-      auto entries = parse_entries(path, **stored);
-      if (!entries) return tl::make_unexpected(report_failure(console, json, entries.error()));
-      auto followed = replay_log(path, *tank, std::move(*entries), today);
-      if (!followed) return tl::make_unexpected(report_failure(console, json, followed.error()));
-      if (*followed) return std::move((*followed)->loaded);
-    }
+  if (!options.is_given()) {
+    auto followed = load_followed(console, json, *tank, today);
+    if (!followed) return tl::make_unexpected(followed.error());
+    if (*followed) return std::move(**followed);
   }
   auto varied = with_options(console, json, std::move(*tank), options);
   if (!varied) return tl::make_unexpected(varied.error());
-  return plan_tank(console, json, std::move(*varied));
+  return plan_tank(console, json, std::move(*varied), options.even);
+}
+
+OrExit<std::optional<LoadedRamp>> load_followed(const Console& console, bool json, const Tank& tank,
+                                                const Date& today) {
+  const std::string path = LogbookFile::path_beside(tank.file);
+  const auto stored = LogbookFile::read(path, tank.name);
+  if (!stored) return tl::make_unexpected(report_failure(console, json, stored.error()));
+  if (!*stored) return std::optional<LoadedRamp>{};
+  auto entries = parse_entries(path, **stored);
+  if (!entries) return tl::make_unexpected(report_failure(console, json, entries.error()));
+  auto followed = replay_log(path, tank, std::move(*entries), today);
+  if (!followed) return tl::make_unexpected(report_failure(console, json, followed.error()));
+  if (!*followed) return std::optional<LoadedRamp>{};
+  return std::optional{std::move((*followed)->loaded)};
 }
 
 OrExit<Date> entry_date(const Console& console, bool json, const std::string& text) {

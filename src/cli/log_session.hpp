@@ -14,6 +14,10 @@ namespace slowdawn {
 OrExit<LoadedRamp> load_ramp(const Console& console, const CommonArguments& arguments,
                              const RampOptions& options, const Date& today);
 
+/// The ramp that is followed, replayed up to `today`; empty where none is.
+OrExit<std::optional<LoadedRamp>> load_followed(const Console& console, bool json, const Tank& tank,
+                                                const Date& today);
+
 /// --date of an entry: today, or an earlier day.
 OrExit<Date> entry_date(const Console& console, bool json, const std::string& text);
 

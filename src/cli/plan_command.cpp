@@ -28,14 +28,20 @@ RunCommand add_plan_command(CLI::App& command) {
     const auto loaded = load_ramp(console, arguments->common, arguments->ramp, console.today);
     if (!loaded) return loaded.error();
     const PlannedRamp ramp = loaded->view();
+    std::optional<Plan> by_steps;
+    if (!loaded->is_followed && ramp.setup.even) {
+      by_steps = compute_plan(make_ramp_setup(ramp.tank).problem);
+    }
     if (json) {
-      console.out << plan_json(ramp);
+      console.out << (by_steps ? even_plan_json(ramp, *by_steps) : plan_json(ramp));
     } else if (arguments->csv) {
       console.out << plan_csv(ramp);
     } else {
       console.err << findings_text(ramp.tank.warnings, "warning");
       console.out << plan_text(ramp, style_of(console, arguments->common));
-      if (!loaded->is_followed) {
+      if (by_steps) {
+        console.out << even_text(ramp, *by_steps, style_of(console, arguments->common));
+      } else if (!loaded->is_followed) {
         console.out << advice_text(ramp.tank, advise(ramp.tank),
                                    style_of(console, arguments->common));
       }

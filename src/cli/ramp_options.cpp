@@ -11,6 +11,8 @@ void add_ramp_options(CLI::App& command, RampOptions& options) {
   command.add_option("--pace", options.pace, "gentle, standard or brisk")->type_name("PACE");
   command.add_option("--every", options.every_days, "Turn the dial every so many days, 1 to 28")
       ->type_name("DAYS");
+  command.add_flag("--even", options.even, "One straight ramp that the light runs by itself")
+      ->excludes("--every");
 }
 
 OrExit<Tank> with_options(const Console& console, bool json, Tank tank,

@@ -1,4 +1,5 @@
-// --start, --pace and --every: what a keeper may vary without touching the file.
+// --start, --pace, --every and --even: what a keeper may vary without touching the
+// file.
 #pragma once
 
 #include <CLI/CLI.hpp>
@@ -13,6 +14,10 @@ struct RampOptions {
   std::string start;
   std::string pace;
   std::optional<int> every_days;
+  bool even = false;
+
+  /// Whether anything is varied.
+  bool is_given() const { return !start.empty() || !pace.empty() || every_days || even; }
 };
 
 void add_ramp_options(CLI::App& command, RampOptions& options);

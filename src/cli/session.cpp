@@ -5,6 +5,7 @@
 #include <filesystem>
 #include <ostream>
 #include <slowdawn/present/present.hpp>
+#include <slowdawn/tank/even_setup.hpp>
 #include <slowdawn/tank/text_file.hpp>
 
 namespace slowdawn {
@@ -132,7 +133,7 @@ OrExit<Date> parse_date_option(const Console& console, bool json, const std::str
       report_usage(console, json, option + ": " + date.error().what, date.error().hint));
 }
 
-OrExit<LoadedRamp> plan_tank(const Console& console, bool json, Tank tank) {
+OrExit<LoadedRamp> plan_tank(const Console& console, bool json, Tank tank, bool even) {
   if (!tank.ramp.start) {
     Finding finding{
         {tank.file, 0, 0, ""},
@@ -142,6 +143,11 @@ OrExit<LoadedRamp> plan_tank(const Console& console, bool json, Tank tank) {
     return tl::make_unexpected(wrong_input);
   }
   RampSetup setup = make_ramp_setup(tank);
+  if (even) {
+    // Where no day begins safely the plan says so, as it does by steps.
+    const auto line = find_even_line(tank, setup);
+    if (line) setup = with_even_line(tank, std::move(setup), *line);
+  }
   Plan plan = compute_plan(setup.problem);
   const Date start = *tank.ramp.start;
   return LoadedRamp{Replay{std::move(tank), std::move(setup), std::move(plan), start, {}, {}, {}}};

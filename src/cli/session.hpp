@@ -80,7 +80,8 @@ struct LoadedRamp {
 };
 
 /// Plans a tank; its ramp must have a start.
-OrExit<LoadedRamp> plan_tank(const Console& console, bool json, Tank tank);
+/// even: by the shortest straight ramp; where there is none, the plan has no day.
+OrExit<LoadedRamp> plan_tank(const Console& console, bool json, Tank tank, bool even = false);
 
 /// A date as the loaded plan sees it.
 TodayView view_of(const LoadedRamp& loaded, const Date& date);

@@ -2,6 +2,8 @@
 #include <limits>
 #include <nlohmann/json.hpp>
 #include <slowdawn/logbook/entry.hpp>
+#include <slowdawn/ramp/planner.hpp>
+#include <slowdawn/tank/even_setup.hpp>
 
 namespace slowdawn {
 namespace {
@@ -22,12 +24,23 @@ int index_of(const std::string& name, const char* const (&names)[count]) {
 
 Date to_date(const Json& json) { return parse_date(json.get<std::string>()).value(); }
 
+Json dials_json(const std::map<std::string, Percent>& dials) {
+  Json json = Json::object();
+  for (const auto& [light, dial] : dials) json[light] = dial.percent();
+  return json;
+}
+
 Json body_json(const FollowEntry& entry) {
   Json json{{"tank_text", entry.tank_text}, {"profile_texts", entry.profile_texts}};
   if (!entry.attached.empty()) json["attached"] = entry.attached;
   json["start"] = to_iso(entry.start);
   json["every_days"] = entry.every_days;
   json["pace"] = pace_names[static_cast<int>(entry.pace)];
+  if (entry.even) {
+    json["even"] = {{"from", dials_json(entry.even->from)},
+                    {"to", dials_json(entry.even->to)},
+                    {"days", entry.even->days}};
+  }
   return json;
 }
 
@@ -47,9 +60,7 @@ Json body_json(const CheckInEntry& entry) {
 }
 
 Json body_json(const DialedEntry& entry) {
-  Json dials = Json::object();
-  for (const auto& [light, dial] : entry.dials) dials[light] = dial.percent();
-  Json json{{"dials", std::move(dials)}};
+  Json json{{"dials", dials_json(entry.dials)}};
   if (entry.until) json["until"] = to_iso(*entry.until);
   return json;
 }
@@ -102,24 +113,41 @@ CheckInEntry parse_check_in(const Json& json) {
   return entry;
 }
 
+std::map<std::string, Percent> parse_dials(const Json& json) {
+  std::map<std::string, Percent> dials;
+  for (const auto& [light, dial] : json.items()) {
+    dials[light] = Percent::of_full(number_within(dial, 0.0, 100.0));
+  }
+  return dials;
+}
+
+FollowEntry parse_follow(const Json& json) {
+  expect_keys(json,
+              {"tank_text", "profile_texts", "attached", "start", "every_days", "pace", "even"});
+  FollowEntry entry{json.at("tank_text"),
+                    json.at("profile_texts"),
+                    to_date(json.at("start")),
+                    integer_within(json.at("every_days"), 1, 28),
+                    static_cast<Pace>(index_of(json.at("pace"), pace_names)),
+                    json.value("attached", std::map<std::string, std::string>{})};
+  if (json.contains("even")) {
+    const Json& even = json["even"];
+    expect_keys(even, {"from", "to", "days"});
+    const int longest = static_cast<int>(last_plan_day);
+    entry.even =
+        FollowedLine{parse_dials(even.at("from")), parse_dials(even.at("to")),
+                     static_cast<std::size_t>(integer_within(even.at("days"), 0, longest))};
+  }
+  return entry;
+}
+
 EntryBody parse_body(const std::string& kind, const std::string& text) {
   const Json json = Json::parse(text);
-  if (kind == "follow") {
-    expect_keys(json, {"tank_text", "profile_texts", "attached", "start", "every_days", "pace"});
-    return FollowEntry{json.at("tank_text"),
-                       json.at("profile_texts"),
-                       to_date(json.at("start")),
-                       integer_within(json.at("every_days"), 1, 28),
-                       static_cast<Pace>(index_of(json.at("pace"), pace_names)),
-                       json.value("attached", std::map<std::string, std::string>{})};
-  }
+  if (kind == "follow") return parse_follow(json);
   if (kind == "checkin") return parse_check_in(json);
   if (kind == "dialed") {
     expect_keys(json, {"dials", "until"});
-    DialedEntry entry;
-    for (const auto& [light, dial] : json.at("dials").items()) {
-      entry.dials[light] = Percent::of_full(number_within(dial, 0.0, 100.0));
-    }
+    DialedEntry entry{parse_dials(json.at("dials")), {}};
     if (json.contains("until")) entry.until = to_date(json["until"]);
     return entry;
   }
@@ -184,6 +212,20 @@ const Entry* find_followed(const std::vector<Entry>& entries) {
   return nullptr;
 }
 
+std::optional<EvenLine> followed_line(const Tank& tank, const FollowEntry& followed) {
+  if (!followed.even) return std::nullopt;
+  const FollowedLine& even = *followed.even;
+  EvenLine line{{}, {}, even.days};
+  for (const auto& [light, goal] : tank.ramp.to) {
+    const auto from = even.from.find(tank.lights[light].name);
+    const auto to = even.to.find(tank.lights[light].name);
+    if (from == even.from.end() || to == even.to.end()) return std::nullopt;
+    line.from.push_back(from->second);
+    line.to.push_back(to->second);
+  }
+  return line;
+}
+
 ReadResult<Tank> followed_tank(const std::string& tank_file, const FollowEntry& followed) {
   ProfileShelf shelf = ProfileShelf::built_in();
   for (const auto& [name, text] : followed.profile_texts) {
@@ -203,7 +245,14 @@ ReadResult<Tank> followed_tank(const std::string& tank_file, const FollowEntry& 
   tank->ramp.start = followed.start;
   tank->ramp.every_days = followed.every_days;
   tank->ramp.pace = followed.pace;
-  return tank;
+  if (!followed.even) return tank;
+  const auto line = followed_line(*tank, followed);
+  if (line && is_line_of(*tank, *line)) return tank;
+  return tl::make_unexpected(
+      ReadFailure{ReadFailure::Kind::content,
+                  {{{tank_file, 0, 0, ""},
+                    "the even ramp that is followed is none of the tank that was kept with it",
+                    "follow again: slowdawn follow --even"}}});
 }
 
 }  // namespace slowdawn

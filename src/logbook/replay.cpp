@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <slowdawn/logbook/replay.hpp>
 #include <slowdawn/ramp/moves.hpp>
+#include <slowdawn/tank/even_setup.hpp>
 
 namespace slowdawn {
 namespace {
@@ -35,7 +36,7 @@ class Replayer {
       : live_(list_live(entries, followed)),
         start_(*tank.ramp.start),
         today_((today - start_).days()),
-        setup_(set_up(tank, live_)),
+        setup_(set_up(tank, live_, std::get<FollowEntry>(followed.body))),
         walk_(setup_.problem),
         result_{std::move(tank), {}, {}, start_, {}, {}, {}} {}
 
@@ -67,7 +68,8 @@ class Replayer {
   }
 
  private:
-  static RampSetup set_up(const Tank& tank, const std::vector<const Entry*>& live) {
+  static RampSetup set_up(const Tank& tank, const std::vector<const Entry*>& live,
+                          const FollowEntry& followed) {
     std::vector<Seat> seats;
     for (const Entry* entry : live) {
       const auto* moved = std::get_if<MovedEntry>(&entry->body);
@@ -79,7 +81,9 @@ class Replayer {
       // A mesh goes with its group until it is taken off.
       for (const double shade : tank.groups[*group].shades) seats.push_back({*spot, shade});
     }
-    return make_ramp_setup(tank, seats);
+    RampSetup setup = make_ramp_setup(tank, seats);
+    const auto line = followed_line(tank, followed);
+    return line ? with_even_line(tank, std::move(setup), *line) : setup;
   }
 
   /// The entries of a day; day 0 takes those before it as well.
@@ -302,17 +306,11 @@ class Replayer {
   /// Puts the walk at the furthest setting that is nowhere over the dials by
   /// hand; where there is none, the light has to come back as from the dark.
   void stand_below_hand() {
-    const auto& settings = walk_.problem().path.settings;
-    is_dark_ = true;
-    for (std::size_t i = 0; i < settings.size(); ++i) {
-      bool is_below = true;
-      for (std::size_t j = 0; j < settings[i].size(); ++j) {
-        is_below = is_below && settings[i][j] <= by_hand_->at(setup_.path_lights[j]);
-      }
-      if (!is_below) continue;
-      is_dark_ = false;
-      walk_.stand_at(i);
-    }
+    Setting dials;
+    for (const std::size_t light : setup_.path_lights) dials.push_back(by_hand_->at(light));
+    const auto below = find_setting_below(walk_.problem().path, dials);
+    is_dark_ = !below;
+    if (below) walk_.stand_at(*below);
     hand_setting_ = walk_.setting();
   }
 

@@ -9,7 +9,9 @@ namespace slowdawn {
 namespace {
 
 std::string summary_of(const FollowEntry& entry) {
-  return "follows the plan that begins on " + to_iso(entry.start);
+  return (entry.even ? "follows the even ramp that begins on "
+                     : "follows the plan that begins on ") +
+         to_iso(entry.start);
 }
 
 std::string summary_of(const CheckInEntry& entry) {

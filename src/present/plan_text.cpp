@@ -18,7 +18,7 @@ std::string headline(const PlannedRamp& ramp, const TextStyle& style) {
   const std::string first = dials_text(ramp.tank, ramp.dials(0));
   const std::string last = dials_text(ramp.tank, ramp.dials(plan.days.size() - 1));
   const auto is_still = [&](const Step& step) {
-    return ramp.dials(step.first_day) == ramp.dials(0);
+    return !step.is_even() && ramp.dials(step.first_day) == ramp.dials(0);
   };
   const std::vector<Step> steps = list_steps(plan);
   if (!plan.moves.empty() && std::all_of(steps.begin(), steps.end(), is_still)) {
@@ -86,11 +86,16 @@ std::string steps(const PlannedRamp& ramp, const TextStyle& style) {
                                    std::to_string(step.first_day),
                                    std::to_string(step.last_day - step.first_day + 1)};
     const auto dials = ramp.dials(step.first_day);
+    const auto reached = ramp.dials(step.reached_day);
     for (const std::size_t light : ramp.setup.path_lights) {
-      cells.push_back(to_text(dials.at(light)));
+      const bool is_turned = dials.at(light) != reached.at(light);
+      cells.push_back(is_turned ? to_text(dials.at(light)) + " to " + to_text(reached.at(light))
+                                : to_text(dials.at(light)));
     }
     if (ramp.plan.days[step.first_day].by_hand) {
       cells.emplace_back("(by hand)");
+    } else if (step.is_even()) {
+      cells.push_back("(evenly, until " + to_iso(ramp.date(step.reached_day)) + ")");
     } else {
       cells.push_back(held_by ? held_by_text(ramp, *held_by) : "(the goal)");
     }

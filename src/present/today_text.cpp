@@ -29,6 +29,46 @@ std::string dial_lines(const PlannedRamp& ramp, const std::map<std::size_t, Perc
   return dial_lines(dials, style);
 }
 
+/// The step that a day belongs to, and whether the one before it was an even ramp
+/// that had not come to its end.
+struct StepOfDay {
+  Step step;
+  bool cuts_a_ramp_short;
+};
+
+StepOfDay step_of(const PlannedRamp& ramp, std::size_t day) {
+  StepOfDay found{{0, 0, 0}, false};
+  for (const Step& step : list_steps(ramp.plan)) {
+    if (step.first_day > day) break;
+    const bool was_running =
+        found.step.is_even() && ramp.setup.problem.even &&
+        found.step.reached_day + 1 == step.first_day &&
+        ramp.plan.days[found.step.reached_day].setting != ramp.setup.problem.even->end;
+    found = {step, was_running && step.first_day == day};
+  }
+  return found;
+}
+
+/// What an even ramp asks for on a day; empty where the plan goes by steps.
+std::string even_lines(const PlannedRamp& ramp, std::size_t day, const TextStyle& style) {
+  if (!ramp.plan.even) return "";
+  const auto [step, cuts_a_ramp_short] = step_of(ramp, day);
+  const std::string words = step_text(ramp, step);
+  if (step.is_even() && step.first_day == day) {
+    return emphasise(wrap("Set the light today to run by itself: " + words + ".", style), style);
+  }
+  if (step.is_even() && day <= step.reached_day) {
+    return wrap(
+        fmt::format("Running by itself since {}: {}.", to_iso(ramp.date(step.first_day)), words),
+        style);
+  }
+  if (cuts_a_ramp_short) {
+    return emphasise(wrap("Stop the light's own ramp today and hold it: " + words + ".", style),
+                     style);
+  }
+  return "";
+}
+
 std::string next_step(const PlannedRamp& ramp, std::size_t day) {
   const auto next = find_next_change(ramp.plan, day);
   if (!next) return "Next: nothing changes any more.";
@@ -77,7 +117,9 @@ std::string in_plan(const PlannedRamp& ramp, const TodayView& view, const TextSt
   text += fmt::format("{}, {}, day {} of the ramp\n", to_safe_text(ramp.tank.name),
                       to_iso(view.date), view.day);
   const auto changes = changes_since_yesterday(ramp, view.day);
-  if (!changes.empty()) {
+  const std::string even = even_lines(ramp, view.day, style);
+  text += even;
+  if (!changes.empty() && (even.empty() || view.day == 0)) {
     text += wrap((view.day == 0 ? "Changed from before: " : "Changed since yesterday: ") +
                      joined(changes) + ".",
                  style);
@@ -90,7 +132,8 @@ std::string in_plan(const PlannedRamp& ramp, const TodayView& view, const TextSt
   if (ramp.plan.days[view.day].by_hand) text += "Dialled by hand, as the logbook says.\n";
   text += wrap(next_step(ramp, view.day), style);
   const auto& held_by = ramp.plan.days[view.day].held_by;
-  if (held_by) text += wrap("Not further today: " + held_by_text(ramp, *held_by) + ".", style);
+  if (held_by && even.empty())
+    text += wrap("Not further today: " + held_by_text(ramp, *held_by) + ".", style);
   if (ramp.followed != nullptr) text += followed_lines(ramp, view, style);
 
   const std::vector<std::string> due = groups_due(ramp, view.day);

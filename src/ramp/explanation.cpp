@@ -11,8 +11,7 @@ std::optional<std::size_t> count_days_to_next(const RampProblem& problem, const 
                                               GroupState state, std::size_t setting,
                                               std::size_t next) {
   const Exposure& here = problem.exposure(setting, group);
-  const std::size_t last = problem.path.settings.size() - 1;
-  const Exposure& brighter = problem.exposure(std::min(setting + 1, last), group);
+  const Exposure& brighter = problem.next_brighter(setting, group.spot);
   for (std::size_t days = 0; days <= last_plan_day; ++days) {
     if (!worst_breach(compute_limits(group, state), problem.exposure(next, group), here)) {
       return days > 0 ? std::optional{days} : std::nullopt;
@@ -109,14 +108,6 @@ std::vector<Hold> summarize_holds(const Plan& plan) {
   return holds;
 }
 
-std::optional<std::size_t> find_next_change(const Plan& plan, std::size_t day) {
-  for (std::size_t later = day + 1; later < plan.days.size(); ++later) {
-    if (!plan.days[later].is_lit_like(plan.days[day])) return later;
-    if (has_moves(plan, later)) return later;
-  }
-  return std::nullopt;
-}
-
 namespace {
 
 /// Whether a day goes one setting further along the straight line of an even plan.
@@ -124,8 +115,8 @@ bool goes_on_evenly(const Plan& plan, std::size_t day) {
   if (!plan.even || plan.days[day].by_hand || plan.days[day - 1].by_hand) return false;
   const std::size_t from = plan.days[day - 1].setting;
   const std::size_t to = plan.days[day].setting;
-  return plan.even->goes_up ? from >= plan.even->start && to == from + 1
-                            : from <= plan.even->start && to + 1 == from;
+  return plan.even->goes_up ? from >= plan.even->start && to == from + 1 && to <= plan.even->end
+                            : from <= plan.even->start && to + 1 == from && to >= plan.even->end;
 }
 
 }  // namespace
@@ -142,6 +133,14 @@ std::vector<Step> list_steps(const Plan& plan) {
     steps.back().last_day = day;
   }
   return steps;
+}
+
+std::optional<std::size_t> find_next_change(const Plan& plan, std::size_t day) {
+  for (const Step& step : list_steps(plan)) {
+    if (step.first_day > day) return step.first_day;
+    if (step.reached_day > day) return step.reached_day;
+  }
+  return std::nullopt;
 }
 
 GoalFit judge_goal(const RampProblem& problem, const RampGroup& group) {

@@ -48,8 +48,7 @@ bool MoverDays::bears(std::size_t day, std::size_t spot, const GroupState& state
 GroupState MoverDays::after(std::size_t day, std::size_t spot, const GroupState& state) const {
   const std::size_t today = setting(day);
   const MoveWish& wish = *outlook_.now.wish;
-  const std::size_t last = outlook_.problem.path.settings.size() - 1;
-  const Exposure& next = exposure(std::min(today + 1, last), spot);
+  const Exposure& next = outlook_.problem.next_brighter(today, spot);
   if (spot == wish.to) return after_day(state, exposure(today, spot), next, rates_);
   return after_day(state, exposure(today, spot), next,
                    brightest_stop(outlook_.problem, spot, wish, today), rates_);

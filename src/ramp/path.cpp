@@ -93,4 +93,14 @@ Path make_path(std::span<const PathLight> lights) {
   return path;
 }
 
+std::optional<std::size_t> find_setting_below(const Path& path, const Setting& dials) {
+  for (std::size_t i = path.settings.size(); i-- > 0;) {
+    const Setting& setting = path.settings[i];
+    bool is_below = true;
+    for (std::size_t j = 0; j < setting.size(); ++j) is_below = is_below && setting[j] <= dials[j];
+    if (is_below) return i;
+  }
+  return std::nullopt;
+}
+
 }  // namespace slowdawn

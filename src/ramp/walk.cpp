@@ -28,7 +28,10 @@ std::size_t RampWalk::toward_goal() const {
 }
 
 bool RampWalk::open() {
-  if (problem_.lights_change || !problem_.path.base) {
+  if (problem_.even) {
+    setting_ = problem_.even->start;
+    while (setting_ > 0 && !is_safe(setting_)) --setting_;
+  } else if (problem_.lights_change || !problem_.path.base) {
     reopen();
   } else {
     setting_ = *problem_.path.base;
@@ -59,9 +62,11 @@ void RampWalk::go_back(std::size_t day) {
 void RampWalk::choose(std::size_t day) {
   go_back(day);
   if (day % static_cast<std::size_t>(problem_.every_days) != 0 || !is_safe(setting_)) return;
+  if (problem_.even && day == 0) return;
   while (!at_goal() &&
          !find_worst_breach(problem_, states_, toward_goal(), setting_, holds_dial_)) {
     setting_ = toward_goal();
+    if (problem_.even) return;
   }
 }
 
@@ -174,15 +179,12 @@ bool RampWalk::is_barred_for_good() {
   return false;
 }
 
-void RampWalk::live_through() {
-  live_through(std::min(setting_ + 1, problem_.path.settings.size() - 1));
-}
-
-void RampWalk::live_through(std::size_t brighter) {
+template <class NextBrighter>
+void RampWalk::live_through_with(const NextBrighter& next_brighter) {
   const std::vector<GroupDay>& today = plan_.days.back().groups;
   for (std::size_t g = 0; g < problem_.groups.size(); ++g) {
     const RampGroup& group = problem_.groups[g];
-    const Exposure& next = problem_.exposure(brighter, group);
+    const Exposure next = next_brighter(group.spot);
     if (group.wish) {
       const Exposure stop = brightest_stop(problem_, group.spot, *group.wish, setting_);
       states_[g] = after_day(states_[g], today[g].exposure, next, stop, rates_[g]);
@@ -190,6 +192,14 @@ void RampWalk::live_through(std::size_t brighter) {
       states_[g] = after_day(states_[g], today[g].exposure, next, rates_[g]);
     }
   }
+}
+
+void RampWalk::live_through() {
+  live_through_with([&](std::size_t spot) { return problem_.next_brighter(setting_, spot); });
+}
+
+void RampWalk::live_through(std::size_t brighter) {
+  live_through_with([&](std::size_t spot) { return problem_.exposures.at(brighter, spot); });
 }
 
 void RampWalk::restart_pace() {

@@ -34,15 +34,8 @@ class SetupMaker {
 
  private:
   void make_lights() {
-    std::vector<PathLight> path_lights;
-    for (const auto& [light, goal] : tank_.ramp.to) {
-      const auto from = tank_.ramp.from.find(light);
-      const Percent base = from == tank_.ramp.from.end() ? Percent{} : from->second;
-      path_lights.push_back({base, goal, tank_.lights[light].dial});
-      courses_.push_back(tank_.lights[light].course);
-      setup_.path_lights.push_back(light);
-    }
-    setup_.problem.path = make_path(path_lights);
+    for (const auto& [light, goal] : tank_.ramp.to) setup_.path_lights.push_back(light);
+    setup_.problem.path = make_path(list_path_lights(tank_));
   }
 
   /// Groups that share a seat share a column of the table.
@@ -136,21 +129,13 @@ class SetupMaker {
   }
 
   void fill_exposures() {
-    std::vector<std::vector<Ppfd>> full_outputs;
-    for (const Seat& seat : setup_.seats) {
-      std::vector<Ppfd> outputs;
-      for (const std::size_t light : setup_.path_lights) {
-        const auto& output = tank_.full_output[seat.spot][light];
-        outputs.push_back(seat.transmission * output.value_or(FullOutput{}).ppfd);
-      }
-      full_outputs.push_back(std::move(outputs));
-    }
+    const SeatLight light{tank_, setup_.path_lights, setup_.seats};
     const std::vector<Setting>& settings = setup_.problem.path.settings;
     setup_.problem.exposures = ExposureTable{settings.size(), setup_.seats.size()};
     for (std::size_t i = 0; i < settings.size(); ++i) {
-      const LitDay day{courses_, settings[i]};
-      for (std::size_t number = 0; number < setup_.seats.size(); ++number) {
-        setup_.problem.exposures.at(i, number) = day.at(full_outputs[number]);
+      const std::vector<Exposure> there = light.under(settings[i]);
+      for (std::size_t number = 0; number < there.size(); ++number) {
+        setup_.problem.exposures.at(i, number) = there[number];
       }
     }
   }
@@ -159,7 +144,6 @@ class SetupMaker {
   std::span<const Seat> more_seats_;
   RampSetup setup_;
   std::map<std::pair<std::size_t, double>, std::size_t> numbers_;
-  std::vector<LightCourse> courses_;
 };
 
 }  // namespace
@@ -168,6 +152,37 @@ std::optional<std::size_t> RampSetup::find_seat(const Seat& seat) const {
   const auto found = std::find(seats.begin(), seats.end(), seat);
   if (found == seats.end()) return std::nullopt;
   return static_cast<std::size_t>(found - seats.begin());
+}
+
+std::vector<PathLight> list_path_lights(const Tank& tank) {
+  std::vector<PathLight> lights;
+  for (const auto& [light, goal] : tank.ramp.to) {
+    const auto from = tank.ramp.from.find(light);
+    const Percent base = from == tank.ramp.from.end() ? Percent{} : from->second;
+    lights.push_back({base, goal, tank.lights[light].dial});
+  }
+  return lights;
+}
+
+SeatLight::SeatLight(const Tank& tank, const std::vector<std::size_t>& path_lights,
+                     const std::vector<Seat>& seats) {
+  for (const std::size_t light : path_lights) courses_.push_back(tank.lights[light].course);
+  for (const Seat& seat : seats) {
+    std::vector<Ppfd> outputs;
+    for (const std::size_t light : path_lights) {
+      const auto& output = tank.full_output[seat.spot][light];
+      outputs.push_back(seat.transmission * output.value_or(FullOutput{}).ppfd);
+    }
+    full_outputs_.push_back(std::move(outputs));
+  }
+}
+
+std::vector<Exposure> SeatLight::under(const Setting& setting) const {
+  const LitDay day{courses_, setting};
+  std::vector<Exposure> exposures;
+  exposures.reserve(full_outputs_.size());
+  for (const std::vector<Ppfd>& outputs : full_outputs_) exposures.push_back(day.at(outputs));
+  return exposures;
 }
 
 RampSetup make_ramp_setup(const Tank& tank, std::span<const Seat> more_seats) {

@@ -260,6 +260,49 @@ TEST(ListOfSteps, JoinsDaysOfOneSetting) {
   EXPECT_EQ(steps[2].last_day, 4U);
 }
 
+/// Settings 0 to 3 on the way to a line from 4 to 8.
+Plan even_plan(const std::vector<std::size_t>& settings) {
+  std::vector<PlanDay> days;
+  for (const std::size_t setting : settings) days.push_back({setting, {}, {}});
+  Plan plan = plan_with(std::move(days));
+  plan.even = EvenRamp{4, 8, true};
+  return plan;
+}
+
+TEST(ListOfSteps, TakesAnEvenRampAndTheDaysAfterItAsOne) {
+  const std::vector<Step> steps = list_steps(even_plan({4, 5, 6, 7, 8, 8, 8}));
+  ASSERT_EQ(steps.size(), 1U);
+  EXPECT_TRUE(steps[0].is_even());
+  EXPECT_EQ(steps[0].reached_day, 4U);
+  EXPECT_EQ(steps[0].last_day, 6U);
+}
+
+TEST(ListOfSteps, BeginsAnewWhereAnEvenRampWasCutAndBelowItsLine) {
+  // A cut back to 3, which is not on the line, a wait, and on from the line's start.
+  const std::vector<Step> steps = list_steps(even_plan({4, 5, 3, 3, 4, 5, 6}));
+  ASSERT_EQ(steps.size(), 3U);
+  EXPECT_EQ(steps[0].reached_day, 1U);
+  EXPECT_EQ(steps[0].last_day, 1U);
+  EXPECT_FALSE(steps[1].is_even());
+  EXPECT_EQ(steps[1].last_day, 3U);
+  EXPECT_EQ(steps[2].first_day, 4U);
+  EXPECT_EQ(steps[2].reached_day, 6U);
+}
+
+TEST(ListOfSteps, GoesOnAfterAHoldInAStretchOfItsOwn) {
+  const Plan plan = even_plan({4, 5, 5, 5, 6, 7});
+  const std::vector<Step> steps = list_steps(plan);
+  ASSERT_EQ(steps.size(), 2U);
+  EXPECT_EQ(steps[0].reached_day, 1U);
+  EXPECT_EQ(steps[0].last_day, 3U);
+  EXPECT_EQ(steps[1].first_day, 4U);
+  EXPECT_EQ(steps[1].reached_day, 5U);
+  EXPECT_EQ(find_next_change(plan, 0), 1U);
+  EXPECT_EQ(find_next_change(plan, 2), 4U);
+  EXPECT_EQ(find_next_change(plan, 4), 5U);
+  EXPECT_FALSE(find_next_change(plan, 5));
+}
+
 TEST(ListOfSteps, IsEmptyForAPlanWithoutDays) { EXPECT_TRUE(list_steps(plan_with({})).empty()); }
 
 TEST(ListOfSteps, CoversEveryDayOfAPlanOnce) {

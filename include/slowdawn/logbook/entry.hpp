@@ -5,12 +5,21 @@
 #include <optional>
 #include <slowdawn/coral/response.hpp>
 #include <slowdawn/logbook/logbook_file.hpp>
+#include <slowdawn/ramp/even_ramp.hpp>
 #include <slowdawn/tank/tank.hpp>
 #include <string>
 #include <variant>
 #include <vector>
 
 namespace slowdawn {
+
+/// A straight ramp that a light runs by itself, by the names of the lights.
+struct FollowedLine {
+  std::map<std::string, Percent> from;
+  std::map<std::string, Percent> to;
+  std::size_t days;
+  bool operator==(const FollowedLine&) const = default;
+};
 
 /// The plan as it stood when it was followed: everything it is made from.
 struct FollowEntry {
@@ -22,6 +31,8 @@ struct FollowEntry {
   Pace pace;
   /// The files that the tank file names, by their name in it.
   std::map<std::string, std::string> attached = {};
+  /// Empty for a plan by steps.
+  std::optional<FollowedLine> even = {};
   bool operator==(const FollowEntry&) const = default;
 };
 
@@ -67,6 +78,10 @@ struct Entry {
   bool undone = false;
 };
 
+/// The line of a follow entry for the tank that it is of; empty for a plan by steps,
+/// and where its lights are not those of the tank's goal.
+std::optional<EvenLine> followed_line(const Tank& tank, const FollowEntry& followed);
+
 /// "follow", "checkin", "dialed", "moved" or "undo".
 std::string kind_of(const EntryBody& body);
 
@@ -85,7 +100,7 @@ ReadResult<std::vector<Entry>> parse_entries(const std::string& file,
 const Entry* find_followed(const std::vector<Entry>& entries);
 
 /// The tank of a follow entry, with the ramp as it was followed.
-/// Errors: content, as parse_tank.
+/// Errors: content, as parse_tank, and an even ramp that is none of this tank.
 ReadResult<Tank> followed_tank(const std::string& tank_file, const FollowEntry& followed);
 
 }  // namespace slowdawn

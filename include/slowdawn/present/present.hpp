@@ -4,6 +4,7 @@
 
 #include <slowdawn/present/planned_ramp.hpp>
 #include <slowdawn/present/text.hpp>
+#include <slowdawn/ramp/schedule.hpp>
 #include <slowdawn/tank/finding.hpp>
 #include <slowdawn/tank/placement_setup.hpp>
 #include <slowdawn/tank/ppfd_log.hpp>
@@ -66,6 +67,28 @@ std::string plan_csv(const PlannedRamp& ramp);
 /// The dial of one light over the days, drawn with characters.
 std::string staircase_text(const PlannedRamp& ramp, std::size_t light_column,
                            const TextStyle& style);
+
+/// The straight ramp of an even plan, and what it costs against one by steps.
+std::string even_text(const PlannedRamp& ramp, const Plan& by_steps, const TextStyle& style);
+/// The plan's JSON with "even": its ends, its days, and those of the plan by steps.
+std::string even_plan_json(const PlannedRamp& ramp, const Plan& by_steps);
+
+// judge
+
+/// A schedule, what the caps say of it, and what would do.
+struct ScheduleView {
+  Date first;
+  /// The dials of every day.
+  std::vector<Setting> days;
+  ScheduleVerdict verdict;
+  /// Of a single straight line that breaks a cap: the fewest days over which it
+  /// would not; empty where there are none or no line was meant.
+  std::optional<std::size_t> slower_days;
+};
+
+std::string judge_text(const Tank& tank, const RampSetup& setup, const ScheduleView& view,
+                       const TextStyle& style);
+std::string judge_json(const Tank& tank, const RampSetup& setup, const ScheduleView& view);
 
 // today
 

@@ -66,8 +66,8 @@ struct Hold {
 /// Longest first; days that only waited for a step day are left out.
 std::vector<Hold> summarize_holds(const Plan& plan);
 
-/// The first day after `day` with another setting or a move; empty if there is
-/// none.
+/// The first day after `day` with another setting or a move; on the way of an even
+/// ramp the day on which it gets to its end. Empty if there is none.
 std::optional<std::size_t> find_next_change(const Plan& plan, std::size_t day);
 
 /// A stretch of the plan that is set once: one setting and no move but on its

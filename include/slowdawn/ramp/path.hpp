@@ -48,4 +48,8 @@ struct Path {
 /// source: design choice (DEVELOPERS.md, "The path").
 Path make_path(std::span<const PathLight> lights);
 
+/// The furthest setting of a path that is nowhere over some dials; empty where
+/// even the first is.
+std::optional<std::size_t> find_setting_below(const Path& path, const Setting& dials);
+
 }  // namespace slowdawn

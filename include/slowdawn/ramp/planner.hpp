@@ -4,6 +4,7 @@
 // the start of the ramp, which is day 0.
 #pragma once
 
+#include <algorithm>
 #include <optional>
 #include <slowdawn/ramp/caps.hpp>
 #include <slowdawn/ramp/path.hpp>
@@ -21,6 +22,8 @@ class ExposureTable {
   const Exposure& at(std::size_t setting, std::size_t spot) const {
     return cells_[setting * spots_ + spot];
   }
+  bool empty() const { return cells_.empty(); }
+  std::size_t spots() const { return spots_; }
 
  private:
   std::size_t spots_ = 0;
@@ -41,8 +44,9 @@ struct SpotReadings {
 /// That a ramp is to be even: once begun, one setting a day along a part of the
 /// path that is a straight line.
 struct EvenRamp {
-  /// The setting that the line begins at; it ends at the goal.
+  /// The settings that the line begins and ends at.
   std::size_t start;
+  std::size_t end;
   /// Whether the goal lies above it in the path.
   bool goes_up;
   bool operator==(const EvenRamp&) const = default;
@@ -64,9 +68,17 @@ struct RampProblem {
   bool is_relative = false;
   /// Empty where the dial may be turned as far as the caps allow.
   std::optional<EvenRamp> even = {};
+  /// By setting, what the next brighter one that can be dialled would bring; empty
+  /// where that is the path's own next setting.
+  ExposureTable brighter = {};
 
   const Exposure& exposure(std::size_t setting, const RampGroup& group) const {
     return exposures.at(setting, group.spot);
+  }
+  /// Dnext of equation (4) of caps.hpp: at the path's end that of the end itself.
+  const Exposure& next_brighter(std::size_t setting, std::size_t spot) const {
+    if (!brighter.empty()) return brighter.at(setting, spot);
+    return exposures.at(std::min(setting + 1, path.settings.size() - 1), spot);
   }
 };
 

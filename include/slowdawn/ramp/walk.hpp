@@ -94,6 +94,8 @@ class RampWalk {
 
  private:
   bool is_safe(std::size_t setting) const;
+  template <class NextBrighter>
+  void live_through_with(const NextBrighter& next_brighter);
   bool at_goal() const { return setting_ == problem_.path.goal; }
   std::size_t toward_goal() const;
   bool is_settled() const;

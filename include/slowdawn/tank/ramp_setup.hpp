@@ -1,6 +1,7 @@
 // From a tank to what the planner plans.
 #pragma once
 
+#include <slowdawn/ramp/even_ramp.hpp>
 #include <slowdawn/ramp/planner.hpp>
 #include <slowdawn/tank/tank.hpp>
 
@@ -21,6 +22,8 @@ struct RampSetup {
   /// The seats that the exposures are of: number `RampGroup::spot` of this list
   /// is where a group lives.
   std::vector<Seat> seats;
+  /// The line in the problem's path, where the ramp is even.
+  std::optional<EvenLine> even = {};
 
   /// Its number; empty where the exposures are not of it.
   std::optional<std::size_t> find_seat(const Seat& seat) const;
@@ -29,6 +32,23 @@ struct RampSetup {
 /// Everything the planner needs, worked out from a tank that was read.
 /// more_seats: where groups may come to besides what the tank file says.
 RampSetup make_ramp_setup(const Tank& tank, std::span<const Seat> more_seats = {});
+
+/// The lights of a setup's path, for paths by other steps.
+std::vector<PathLight> list_path_lights(const Tank& tank);
+
+/// What any setting of the lights of a ramp's goal brings to seats.
+class SeatLight {
+ public:
+  SeatLight(const Tank& tank, const std::vector<std::size_t>& path_lights,
+            const std::vector<Seat>& seats);
+  /// One for each seat. setting: one dial for each of the path's lights.
+  std::vector<Exposure> under(const Setting& setting) const;
+
+ private:
+  std::vector<LightCourse> courses_;
+  /// By seat and light of the path.
+  std::vector<std::vector<Ppfd>> full_outputs_;
+};
 
 /// What stands for the upper end of a band and for a ceiling where light is
 /// relative and has neither: no reading comes near it.

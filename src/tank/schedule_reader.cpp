@@ -1,0 +1,249 @@
+#include <algorithm>
+#include <charconv>
+#include <slowdawn/ramp/even_ramp.hpp>
+#include <slowdawn/tank/csv_table.hpp>
+#include <slowdawn/tank/nearest_name.hpp>
+#include <slowdawn/tank/schedule_reader.hpp>
+
+namespace slowdawn {
+namespace {
+
+std::string_view without_blanks(std::string_view text) {
+  const auto first = text.find_first_not_of(" \t\r\n");
+  if (first == std::string_view::npos) return {};
+  return text.substr(first, text.find_last_not_of(" \t\r\n") - first + 1);
+}
+
+/// The part before the first blank; the rest stays in `text`.
+std::string_view take_word(std::string_view& text) {
+  text = without_blanks(text);
+  const std::string_view word = text.substr(0, text.find_first_of(" \t\r\n"));
+  text = without_blanks(text.substr(word.size()));
+  return word;
+}
+
+/// Puts points together one by one.
+class ScheduleMaker {
+ public:
+  ScheduleMaker(const Tank& tank, const std::vector<std::size_t>& path_lights)
+      : tank_(tank), lights_(path_lights), dials_(path_lights.size()) {}
+
+  const std::string& name(std::size_t column) const { return tank_.lights[lights_[column]].name; }
+  std::size_t size() const { return lights_.size(); }
+
+  Result<void> set(std::size_t column, Percent dial) {
+    const DialRange& range = tank_.lights[lights_[column]].dial;
+    const bool is_off = dial.percent() == 0.0;
+    if (!is_off && (dial < range.lowest || range.highest < dial)) {
+      return fault(name(column) + " cannot be dialled to " + text_of(dial) + " %",
+                   "its dial goes from " + text_of(range.lowest) + " to " + text_of(range.highest) +
+                       " %, or 0");
+    }
+    dials_[column] = dial;
+    return {};
+  }
+
+  Result<void> add(const Date& date) {
+    for (std::size_t j = 0; j < size(); ++j) {
+      if (dials_[j]) continue;
+      return fault("the first date says nothing of " + name(j),
+                   "give every light of the goal on the first date; 0 for one that is off");
+    }
+    if (!schedule_.empty() && date <= schedule_.back().date) {
+      return fault(to_iso(date) + " does not come after " + to_iso(schedule_.back().date),
+                   "put the dates in order, each once");
+    }
+    constexpr long longest = static_cast<long>(last_plan_day);
+    if (!schedule_.empty() && (date - schedule_.front().date).days() > longest) {
+      return fault(to_iso(date) + " is over a year after the first date",
+                   "judge a schedule of at most 365 days");
+    }
+    Setting setting;
+    for (const auto& dial : dials_) setting.push_back(*dial);
+    schedule_.push_back({date, std::move(setting)});
+    return {};
+  }
+
+  Result<Schedule> finish() && {
+    if (schedule_.empty()) {
+      return fault("there is no date in this schedule", "give it as \"2026-12-01 40, ...\"");
+    }
+    return std::move(schedule_);
+  }
+
+ private:
+  static std::string text_of(Percent percent) {
+    char digits[32];
+    const auto end = std::to_chars(digits, digits + sizeof digits, percent.percent());
+    return {digits, end.ptr};
+  }
+
+  const Tank& tank_;
+  const std::vector<std::size_t>& lights_;
+  std::vector<std::optional<Percent>> dials_;
+  Schedule schedule_;
+};
+
+/// The light that a text begins with, the longest of those that fit.
+std::optional<std::size_t> find_light(const ScheduleMaker& maker, std::string_view text) {
+  std::optional<std::size_t> found;
+  for (std::size_t j = 0; j < maker.size(); ++j) {
+    const std::string& name = maker.name(j);
+    const bool fits = text.starts_with(name) && text.substr(name.size()).starts_with(' ');
+    if (fits && (!found || maker.name(*found).size() < name.size())) found = j;
+  }
+  return found;
+}
+
+/// "40", or "front bar 40 rear bar 35".
+Result<void> parse_dials(ScheduleMaker& maker, std::string_view text) {
+  if (maker.size() == 1 && !find_light(maker, text)) {
+    const auto dial = parse_percent(text);
+    if (!dial) return tl::make_unexpected(dial.error());
+    return maker.set(0, *dial);
+  }
+  if (without_blanks(text).empty()) {
+    return fault("a date has no dials", "give lights and percentages in turn after each date");
+  }
+  while (!without_blanks(text).empty()) {
+    const auto light = find_light(maker, text);
+    if (!light) {
+      std::vector<std::string> names;
+      for (std::size_t j = 0; j < maker.size(); ++j) names.push_back(maker.name(j));
+      const std::string rest{text.substr(0, text.find_last_not_of("0123456789.% ") + 1)};
+      return fault("\"" + std::string{text} + "\" does not begin with a light of the goal",
+                   hint_for_name(rest, names));
+    }
+    text = without_blanks(text.substr(maker.name(*light).size()));
+    const auto dial = parse_percent(take_word(text));
+    if (!dial) return tl::make_unexpected(dial.error());
+    if (text.starts_with("%")) text = without_blanks(text.substr(1));
+    if (const auto set = maker.set(*light, *dial); !set) return set;
+  }
+  return {};
+}
+
+}  // namespace
+
+Result<Percent> parse_percent(std::string_view text) {
+  std::string_view digits = without_blanks(text);
+  if (digits.ends_with("%")) digits = without_blanks(digits.substr(0, digits.size() - 1));
+  double value = 0.0;
+  const auto [end, problem] = std::from_chars(digits.data(), digits.data() + digits.size(), value);
+  const bool is_number = problem == std::errc{} && end == digits.data() + digits.size();
+  if (is_number && value >= 0.0 && value <= 100.0) return Percent::of_full(value);
+  return fault("\"" + std::string{text} + "\" is no percentage", "give 0 to 100");
+}
+
+Result<Schedule> parse_schedule(const Tank& tank, const std::vector<std::size_t>& path_lights,
+                                std::string_view text) {
+  ScheduleMaker maker{tank, path_lights};
+  while (!without_blanks(text).empty()) {
+    const auto comma = text.find_first_of(",;\n");
+    std::string_view point = without_blanks(text.substr(0, comma));
+    text = comma == std::string_view::npos ? std::string_view{} : text.substr(comma + 1);
+    const auto date = parse_date(take_word(point));
+    if (!date) return tl::make_unexpected(date.error());
+    if (const auto dials = parse_dials(maker, point); !dials) {
+      return tl::make_unexpected(dials.error());
+    }
+    if (const auto added = maker.add(*date); !added) return tl::make_unexpected(added.error());
+  }
+  return std::move(maker).finish();
+}
+
+namespace {
+
+class ScheduleFileReader {
+ public:
+  ScheduleFileReader(const CsvTable& table, ScheduleMaker maker)
+      : table_(table), maker_(std::move(maker)) {}
+
+  ReadResult<Schedule> read() {
+    if (!find_columns()) return tl::make_unexpected(make_content_failure(std::move(findings_)));
+    for (const CsvRecord& record : table_.records()) {
+      read_record(record);
+      if (findings_.size() >= most_findings) break;
+    }
+    if (!findings_.empty()) return tl::make_unexpected(make_content_failure(std::move(findings_)));
+    auto made = std::move(maker_).finish();
+    if (made) return std::move(*made);
+    findings_.push_back({{table_.file(), 0, 0, "", false},
+                         made.error().what,
+                         "put a line under the header for each date"});
+    return tl::make_unexpected(make_content_failure(std::move(findings_)));
+  }
+
+ private:
+  bool find_columns() {
+    const std::vector<std::string> dates{"date"};
+    take(table_.find_column(dates), date_column_);
+    columns_.resize(maker_.size());
+    for (std::size_t j = 0; j < maker_.size(); ++j) {
+      std::vector<std::string> names{maker_.name(j)};
+      if (maker_.size() == 1) names.insert(names.begin(), "dial");
+      take(table_.find_column(names), columns_[j]);
+    }
+    return findings_.empty();
+  }
+
+  void take(const tl::expected<std::size_t, Finding>& found, std::size_t& column) {
+    if (found) {
+      column = *found;
+    } else {
+      findings_.push_back(found.error());
+    }
+  }
+
+  void read_record(const CsvRecord& record) {
+    const auto report = [&](std::size_t column, const Fault& fault) {
+      findings_.push_back({table_.place(record, column), fault.what, fault.hint});
+    };
+    const std::size_t before = findings_.size();
+    for (std::size_t j = 0; j < columns_.size(); ++j) {
+      if (record.cells[columns_[j]].text.empty()) continue;
+      const auto dial = table_.number(record, columns_[j], 0.0, 100.0);
+      if (!dial) {
+        findings_.push_back(dial.error());
+      } else if (const auto set = maker_.set(j, Percent::of_full(*dial)); !set) {
+        report(columns_[j], set.error());
+      }
+    }
+    const auto date = parse_date(record.cells[date_column_].text);
+    if (!date) report(date_column_, date.error());
+    if (!date || findings_.size() > before) return;
+    if (const auto added = maker_.add(*date); !added) report(date_column_, added.error());
+  }
+
+  const CsvTable& table_;
+  ScheduleMaker maker_;
+  std::size_t date_column_ = 0;
+  std::vector<std::size_t> columns_;
+  Findings findings_;
+};
+
+}  // namespace
+
+ReadResult<Schedule> read_schedule(const Tank& tank, const std::vector<std::size_t>& path_lights,
+                                   const std::string& file) {
+  const auto table = read_csv(file);
+  if (!table) return tl::make_unexpected(table.error());
+  return ScheduleFileReader{*table, ScheduleMaker{tank, path_lights}}.read();
+}
+
+std::vector<Setting> daily_settings(const Schedule& schedule, bool even) {
+  std::vector<Setting> days{schedule.front().dials};
+  for (std::size_t i = 1; i < schedule.size(); ++i) {
+    const SchedulePoint& from = schedule[i - 1];
+    const SchedulePoint& to = schedule[i];
+    const auto length = static_cast<std::size_t>((to.date - from.date).days());
+    const EvenLine line{from.dials, to.dials, length};
+    for (std::size_t day = 1; day < length; ++day) {
+      days.push_back(even ? setting_on(line, day) : from.dials);
+    }
+    days.push_back(to.dials);
+  }
+  return days;
+}
+
+}  // namespace slowdawn
