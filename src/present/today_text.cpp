@@ -4,6 +4,7 @@
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
+#include <utility>
 
 namespace slowdawn {
 namespace {
@@ -29,44 +30,36 @@ std::string dial_lines(const PlannedRamp& ramp, const std::map<std::size_t, Perc
   return dial_lines(dials, style);
 }
 
-/// The step that a day belongs to, and whether the one before it was an even ramp
-/// that had not come to its end.
-struct StepOfDay {
-  Step step;
-  bool cuts_a_ramp_short;
-};
-
-StepOfDay step_of(const PlannedRamp& ramp, std::size_t day) {
-  StepOfDay found{{0, 0, 0}, false};
-  for (const Step& step : list_steps(ramp.plan)) {
-    if (step.first_day > day) break;
-    const bool was_running =
-        found.step.is_even() && ramp.setup.problem.even &&
-        found.step.reached_day + 1 == step.first_day &&
-        ramp.plan.days[found.step.reached_day].setting != ramp.setup.problem.even->end;
-    found = {step, was_running && step.first_day == day};
-  }
-  return found;
+/// Whether a step is an even ramp that ends before its line does.
+bool is_cut_short(const PlannedRamp& ramp, const Step& step) {
+  return step.is_even() && ramp.plan.days[step.reached_day].setting != ramp.plan.even->end;
 }
 
 /// What an even ramp asks for on a day; empty where the plan goes by steps.
 std::string even_lines(const PlannedRamp& ramp, std::size_t day, const TextStyle& style) {
   if (!ramp.plan.even) return "";
-  const auto [step, cuts_a_ramp_short] = step_of(ramp, day);
+  Step before{0, 0, 0};
+  Step step{0, 0, 0};
+  for (const Step& each : list_steps(ramp.plan)) {
+    if (each.first_day > day) break;
+    before = std::exchange(step, each);
+  }
   const std::string words = step_text(ramp, step);
   if (step.is_even() && step.first_day == day) {
     return emphasise(wrap("Set the light today to run by itself: " + words + ".", style), style);
   }
-  if (step.is_even() && day <= step.reached_day) {
+  if (step.is_even() && day < step.reached_day) {
     return wrap(
         fmt::format("Running by itself since {}: {}.", to_iso(ramp.date(step.first_day)), words),
         style);
   }
-  if (cuts_a_ramp_short) {
-    return emphasise(wrap("Stop the light's own ramp today and hold it: " + words + ".", style),
-                     style);
-  }
-  return "";
+  const bool stops_here = is_cut_short(ramp, step) && day == step.reached_day;
+  const bool goes_back = step.first_day == day && is_cut_short(ramp, before);
+  if (!stops_here && !goes_back) return "";
+  return emphasise(wrap("Stop the light's own ramp today and hold it at " +
+                            dials_text(ramp.tank, ramp.dials(day)) + ".",
+                        style),
+                   style);
 }
 
 std::string next_step(const PlannedRamp& ramp, std::size_t day) {
