@@ -95,32 +95,41 @@ std::optional<std::size_t> find_light(const ScheduleMaker& maker, std::string_vi
   return found;
 }
 
-/// "40", or "front bar 40 rear bar 35".
-Result<void> parse_dials(ScheduleMaker& maker, std::string_view text) {
-  if (maker.size() == 1 && !find_light(maker, text)) {
-    const auto dial = parse_percent(text);
-    if (!dial) return tl::make_unexpected(dial.error());
-    return maker.set(0, *dial);
-  }
-  if (without_blanks(text).empty()) {
-    return fault("a date has no dials", "give lights and percentages in turn after each date");
-  }
-  while (!without_blanks(text).empty()) {
+constexpr std::string_view point_ends = ",;\n";
+
+/// The part before the next blank or end of a point; the rest stays in `text`.
+std::string_view take_number(std::string_view& text) {
+  std::string_view number = text.substr(0, text.find_first_of(" \t\r\n,;"));
+  const std::string_view rest = without_blanks(text.substr(number.size()));
+  text = rest.starts_with('%') ? without_blanks(rest.substr(1)) : rest;
+  return number;
+}
+
+/// "40", or "front bar 40 rear bar 35", up to the comma after a percentage: names
+/// may have commas. The rest stays in `text`.
+Result<void> parse_dials(ScheduleMaker& maker, std::string_view& text) {
+  for (bool is_first = true;; is_first = false) {
     const auto light = find_light(maker, text);
-    if (!light) {
+    if (!light && (maker.size() > 1 || !is_first)) {
+      if (text.empty() || point_ends.find(text.front()) != std::string_view::npos) {
+        return fault("a date has no dials", "give lights and percentages in turn after each date");
+      }
       std::vector<std::string> names;
       for (std::size_t j = 0; j < maker.size(); ++j) names.push_back(maker.name(j));
-      const std::string rest{text.substr(0, text.find_last_not_of("0123456789.% ") + 1)};
-      return fault("\"" + std::string{text} + "\" does not begin with a light of the goal",
-                   hint_for_name(rest, names));
+      const std::string_view point = text.substr(0, text.find_first_of(point_ends));
+      const std::string word{point.substr(0, point.find_last_not_of("0123456789.% ") + 1)};
+      return fault("\"" + std::string{point} + "\" does not begin with a light of the goal",
+                   hint_for_name(word, names));
     }
-    text = without_blanks(text.substr(maker.name(*light).size()));
-    const auto dial = parse_percent(take_word(text));
+    if (light) text = without_blanks(text.substr(maker.name(*light).size()));
+    const auto dial = parse_percent(take_number(text));
     if (!dial) return tl::make_unexpected(dial.error());
-    if (text.starts_with("%")) text = without_blanks(text.substr(1));
-    if (const auto set = maker.set(*light, *dial); !set) return set;
+    if (const auto set = maker.set(light.value_or(0), *dial); !set) return set;
+    if (text.empty()) return {};
+    if (point_ends.find(text.front()) == std::string_view::npos) continue;
+    text = without_blanks(text.substr(1));
+    return {};
   }
-  return {};
 }
 
 }  // namespace
@@ -138,13 +147,11 @@ Result<Percent> parse_percent(std::string_view text) {
 Result<Schedule> parse_schedule(const Tank& tank, const std::vector<std::size_t>& path_lights,
                                 std::string_view text) {
   ScheduleMaker maker{tank, path_lights};
-  while (!without_blanks(text).empty()) {
-    const auto comma = text.find_first_of(",;\n");
-    std::string_view point = without_blanks(text.substr(0, comma));
-    text = comma == std::string_view::npos ? std::string_view{} : text.substr(comma + 1);
-    const auto date = parse_date(take_word(point));
+  text = without_blanks(text);
+  while (!text.empty()) {
+    const auto date = parse_date(take_word(text));
     if (!date) return tl::make_unexpected(date.error());
-    if (const auto dials = parse_dials(maker, point); !dials) {
+    if (const auto dials = parse_dials(maker, text); !dials) {
       return tl::make_unexpected(dials.error());
     }
     if (const auto added = maker.add(*date); !added) return tl::make_unexpected(added.error());

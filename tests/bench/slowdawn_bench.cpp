@@ -9,6 +9,7 @@
 #include <filesystem>
 #include <fstream>
 #include <slowdawn/ramp/planner.hpp>
+#include <slowdawn/tank/even_setup.hpp>
 #include <slowdawn/tank/ramp_setup.hpp>
 
 extern char** environ;
@@ -68,6 +69,19 @@ void plan_alone(benchmark::State& state) {
   state.counters["days"] = static_cast<double>(days);
 }
 BENCHMARK(plan_alone)->Arg(0)->Arg(1)->ArgName("dimming")->Unit(benchmark::kMicrosecond);
+
+void find_even_ramp(benchmark::State& state) {
+  const Tank tank = make_tank(12, state.range(0) == 1);
+  const RampSetup setup = make_ramp_setup(tank);
+  std::size_t days = 0;
+  for (auto _ : state) {
+    const auto line = find_even_line(tank, setup);
+    days = line->days;
+    benchmark::DoNotOptimize(days);
+  }
+  state.counters["days"] = static_cast<double>(days);
+}
+BENCHMARK(find_even_ramp)->Arg(0)->Arg(1)->ArgName("dimming")->Unit(benchmark::kMillisecond);
 
 void set_up_exposures(benchmark::State& state) {
   const Tank tank = make_tank(12, state.range(0) == 1);

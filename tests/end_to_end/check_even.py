@@ -317,7 +317,7 @@ class Judge(unittest.TestCase):
 
     def test_errors_name_what_is_wrong(self):
         for dials, words in ((f"{date_of(0)}", "is no percentage"),
-                             (f"{date_of(0)} 45 50", "is no percentage"),
+                             (f"{date_of(0)} 45 50", "does not begin with a light"),
                              (f"{date_of(0)} lamp 45", "is no percentage"),
                              (f"{date_of(1)} 45, {date_of(0)} 50", "does not come after"),
                              ("2026-02-30 45", "does not exist"),
