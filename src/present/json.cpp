@@ -65,6 +65,8 @@ Json object_of(Members&&... members) {
 }
 using Member = std::pair<const std::string, Json>;
 
+}  // namespace
+
 Json day_json(const PlannedRamp& ramp, std::size_t number) {
   const PlanDay& day = ramp.plan.days[number];
   Json groups = Json::array();
@@ -85,6 +87,8 @@ Json day_json(const PlannedRamp& ramp, std::size_t number) {
                    Member("held_by", to_json(ramp, day.held_by)),
                    Member("groups", std::move(groups)));
 }
+
+namespace {
 
 Json outcome_json(const PlannedRamp& ramp, std::size_t g) {
   const GroupOutcome& outcome = ramp.plan.groups[g];

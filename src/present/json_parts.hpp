@@ -4,6 +4,7 @@
 #include <cmath>
 #include <map>
 #include <nlohmann/json.hpp>
+#include <slowdawn/present/planned_ramp.hpp>
 #include <slowdawn/tank/ramp_setup.hpp>
 #include <string>
 
@@ -28,6 +29,9 @@ inline Json to_json(const Exposure& exposure) {
 
 /// Dials by the name of their light.
 Json dials_json(const Tank& tank, const std::map<std::size_t, Percent>& by_light);
+
+/// A day as it stands in the plan's JSON.
+Json day_json(const PlannedRamp& ramp, std::size_t day);
 
 /// Adds what must be said of a tank's light figures: "relative", "estimated".
 void add_light_remarks(Json& json, const Tank& tank, const RampSetup& setup);

@@ -3,6 +3,8 @@
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
 
+#include "present/profile_figures.hpp"
+
 namespace slowdawn {
 namespace {
 
@@ -14,6 +16,8 @@ std::string class_text(LightClass light_class) {
   }
   return "";
 }
+
+}  // namespace
 
 std::string figure_text(const std::string& key, const Profile& profile) {
   const Tolerance& t = profile.tolerance;
@@ -28,8 +32,6 @@ std::string figure_text(const std::string& key, const Profile& profile) {
   if (key == "floor_percent") return to_text(t.floor);
   return "";
 }
-
-}  // namespace
 
 std::string profile_list_text(const ProfileShelf& shelf, const TextStyle& style) {
   using Align = TextTable::Align;

@@ -10,15 +10,6 @@
 namespace slowdawn {
 namespace {
 
-/// "a", "b", ... "z", "aa", ...: what stands for a spot on the map.
-std::string letter_of(std::size_t number) {
-  std::string letters;
-  for (++number; number > 0; number = (number - 1) / 26) {
-    letters.insert(letters.begin(), static_cast<char>('a' + (number - 1) % 26));
-  }
-  return letters;
-}
-
 std::string ppfd_unit(const Tank& tank) {
   return tank.meter.is_relative ? "in the meter's own unit" : "in umol m-2 s-1";
 }
@@ -60,7 +51,7 @@ std::string changes(const Tank& tank, const SurveyReport& report, const TextStyl
                    {"more", Align::right},
                    {"", Align::left}}};
   for (const SpotChange& change : report.changes) {
-    table.add({to_safe_text(tank.spots[change.spot].name), letter_of(change.spot),
+    table.add({to_safe_text(tank.spots[change.spot].name), map_letter(change.spot),
                to_text(change.before), to_text(change.after), ratio_text(change.ratio()),
                fmt::format("{:+.0f}", change.after.umol_m2_s() - change.before.umol_m2_s()),
                change.is_estimated ? "estimated" : ""});
@@ -74,7 +65,7 @@ std::string map(const Tank& tank, const TextStyle& style) {
     const auto ppfd = steady_ppfd(tank, spot, tank.ramp.to);
     const bool is_estimated = tank.is_estimated(spot, tank.ramp.to);
     marks.push_back(
-        {spot, letter_of(spot) + (ppfd ? ":" + to_text(*ppfd) : ":?") + (is_estimated ? "~" : "")});
+        {spot, map_letter(spot) + (ppfd ? ":" + to_text(*ppfd) : ":?") + (is_estimated ? "~" : "")});
   }
   const std::string drawn = tank_map_text(tank, marks, style);
   if (drawn.empty()) {

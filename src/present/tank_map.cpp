@@ -89,6 +89,14 @@ std::string draw_layer(const std::vector<Drawn>& layer, const Extent& extent,
 
 }  // namespace
 
+std::string map_letter(std::size_t number) {
+  std::string letters;
+  for (++number; number > 0; number = (number - 1) / 26) {
+    letters.insert(letters.begin(), static_cast<char>('a' + (number - 1) % 26));
+  }
+  return letters;
+}
+
 std::string tank_map_text(const Tank& tank, const std::vector<MapMark>& marks,
                           const TextStyle& style) {
   std::vector<Drawn> drawn;

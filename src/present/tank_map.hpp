@@ -8,6 +8,9 @@
 
 namespace slowdawn {
 
+/// "a", "b", ... "z", "aa", ...: what stands for a spot on the map.
+std::string map_letter(std::size_t number);
+
 /// A spot to be drawn, with a short label such as its PPFD.
 struct MapMark {
   std::size_t spot;

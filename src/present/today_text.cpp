@@ -30,39 +30,38 @@ std::string dial_lines(const PlannedRamp& ramp, const std::map<std::size_t, Perc
   return dial_lines(dials, style);
 }
 
-/// Whether a step is an even ramp that ends before its line does.
-bool is_cut_short(const PlannedRamp& ramp, const Step& step) {
-  return step.is_even() && ramp.plan.days[step.reached_day].setting != ramp.plan.even->end;
-}
+}  // namespace
 
-/// What an even ramp asks for on a day; empty where the plan goes by steps.
-std::string even_lines(const PlannedRamp& ramp, std::size_t day, const TextStyle& style) {
-  if (!ramp.plan.even) return "";
+EvenAdvice even_advice(const PlannedRamp& ramp, std::size_t day) {
+  if (!ramp.plan.even) return {};
   Step before{0, 0, 0};
   Step step{0, 0, 0};
   for (const Step& each : list_steps(ramp.plan)) {
     if (each.first_day > day) break;
     before = std::exchange(step, each);
   }
+  // An even ramp that ends before its line does was, or is to be, stopped.
+  const auto is_cut_short = [&](const Step& each) {
+    return each.is_even() && ramp.plan.days[each.reached_day].setting != ramp.plan.even->end;
+  };
   const std::string words = step_text(ramp, step);
   if (step.is_even() && step.first_day == day) {
-    return emphasise(wrap("Set the light today to run by itself: " + words + ".", style), style);
+    return {"Set the light today to run by itself: " + words + ".", true};
   }
   if (step.is_even() && day < step.reached_day) {
-    return wrap(
+    return {
         fmt::format("Running by itself since {}: {}.", to_iso(ramp.date(step.first_day)), words),
-        style);
+        false};
   }
-  const bool stops_here = is_cut_short(ramp, step) && day == step.reached_day;
-  const bool goes_back = step.first_day == day && is_cut_short(ramp, before);
-  if (!stops_here && !goes_back) return "";
-  return emphasise(wrap("Stop the light's own ramp today and hold it at " +
-                            dials_text(ramp.tank, ramp.dials(day)) + ".",
-                        style),
-                   style);
+  const bool stops_here = is_cut_short(step) && day == step.reached_day;
+  const bool goes_back = step.first_day == day && is_cut_short(before);
+  if (!stops_here && !goes_back) return {};
+  return {"Stop the light's own ramp today and hold it at " +
+              dials_text(ramp.tank, ramp.dials(day)) + ".",
+          true};
 }
 
-std::string next_step(const PlannedRamp& ramp, std::size_t day) {
+std::string next_step_text(const PlannedRamp& ramp, std::size_t day) {
   const auto next = find_next_change(ramp.plan, day);
   if (!next) return "Next: nothing changes any more.";
   std::string text = fmt::format("Next: {} on {}", dials_text(ramp.tank, ramp.dials(*next)),
@@ -73,6 +72,8 @@ std::string next_step(const PlannedRamp& ramp, std::size_t day) {
   }
   return text + ".";
 }
+
+namespace {
 
 std::string joined(const std::vector<std::string>& words) {
   std::string list;
@@ -110,9 +111,12 @@ std::string in_plan(const PlannedRamp& ramp, const TodayView& view, const TextSt
   text += fmt::format("{}, {}, day {} of the ramp\n", to_safe_text(ramp.tank.name),
                       to_iso(view.date), view.day);
   const auto changes = changes_since_yesterday(ramp, view.day);
-  const std::string even = even_lines(ramp, view.day, style);
-  text += even;
-  if (!changes.empty() && (even.empty() || view.day == 0)) {
+  const EvenAdvice even = even_advice(ramp, view.day);
+  if (!even.words.empty()) {
+    text +=
+        even.is_to_be_done ? emphasise(wrap(even.words, style), style) : wrap(even.words, style);
+  }
+  if (!changes.empty() && (even.words.empty() || view.day == 0)) {
     text += wrap((view.day == 0 ? "Changed from before: " : "Changed since yesterday: ") +
                      joined(changes) + ".",
                  style);
@@ -123,9 +127,9 @@ std::string in_plan(const PlannedRamp& ramp, const TodayView& view, const TextSt
     if (ramp.followed != nullptr) text += "Log it once it is done: slowdawn moved\n";
   }
   if (ramp.plan.days[view.day].by_hand) text += "Dialled by hand, as the logbook says.\n";
-  text += wrap(next_step(ramp, view.day), style);
+  text += wrap(next_step_text(ramp, view.day), style);
   const auto& held_by = ramp.plan.days[view.day].held_by;
-  if (held_by && even.empty())
+  if (held_by && even.words.empty())
     text += wrap("Not further today: " + held_by_text(ramp, *held_by) + ".", style);
   if (ramp.followed != nullptr) text += followed_lines(ramp, view, style);
 

@@ -88,6 +88,11 @@ Explanation explain(const RampProblem& problem, const Plan& plan, std::size_t da
   return made;
 }
 
+DailyDose dose_cap(const Limits& limits) {
+  const DailyDose cap = std::min({limits.dose_pace, limits.dose_headroom, limits.dose_band});
+  return std::min(cap, limits.check_in.value_or(cap));
+}
+
 std::vector<Hold> summarize_holds(const Plan& plan) {
   std::vector<Hold> holds;
   for (const PlanDay& day : plan.days) {

@@ -139,6 +139,12 @@ void read_profile(JsonReader& reader, const JsonNode& node, ProfileForm form, Pr
       figure.set(profile.tolerance, *value);
     }
   }
+  if (!is_file) {
+    // What the overridden figure rested on is not what this one rests on.
+    for (const std::string& key : profile_figure_keys()) {
+      if (node.find(key)) profile.basis[key] = "given in the tank file, without a basis";
+    }
+  }
   if (const auto basis = node.find("basis")) read_basis(reader, *basis, is_file, profile);
 }
 

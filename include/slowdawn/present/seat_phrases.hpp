@@ -19,6 +19,18 @@ std::vector<std::string> moves_on(const PlannedRamp& ramp, std::size_t day);
 /// The same without those that the logbook says were made.
 std::vector<std::string> moves_to_make(const PlannedRamp& ramp, std::size_t day);
 
+/// What changes next after a day, and when; one sentence.
+std::string next_step_text(const PlannedRamp& ramp, std::size_t day);
+
+/// What an even ramp asks for on a day, one sentence; empty where the plan goes by
+/// steps, or the light stands still.
+struct EvenAdvice {
+  std::string words = {};
+  /// Whether somebody has to set the light.
+  bool is_to_be_done = false;
+};
+EvenAdvice even_advice(const PlannedRamp& ramp, std::size_t day);
+
 /// The day on which the plan last moves a group; empty where it does not.
 std::optional<std::size_t> arrival_day(const Plan& plan, std::size_t group);
 

@@ -56,6 +56,11 @@ struct Explanation {
 Explanation explain(const RampProblem& problem, const Plan& plan, std::size_t day,
                     std::size_t group);
 
+/// The most dose that a day's limits leave a group: the smallest of pace,
+/// headroom, band and, where there is one, its check-ins' limit. Its peak may
+/// leave it less.
+DailyDose dose_cap(const Limits& limits);
+
 /// On how many days a group and cap held the dial.
 struct Hold {
   std::size_t group;

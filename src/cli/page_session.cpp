@@ -1,0 +1,48 @@
+#include "cli/page_session.hpp"
+
+#include <memory>
+#include <ostream>
+
+#include "cli/log_session.hpp"
+
+namespace slowdawn {
+namespace {
+
+struct PageArguments {
+  CommonArguments common;
+  RampOptions ramp;
+  std::string date;
+  std::string file;
+};
+
+}  // namespace
+
+RunCommand add_page(CLI::App& command, MakePage make, const std::string& next) {
+  auto arguments = std::make_shared<PageArguments>();
+  add_common_arguments(command, arguments->common);
+  add_ramp_options(command, arguments->ramp);
+  add_output_option(command, arguments->file);
+  command.add_option("--date", arguments->date, "Another day than today, YYYY-MM-DD")
+      ->type_name("DATE");
+  return [arguments, make, next](const Console& console) {
+    const bool json = arguments->common.json;
+    Date date = console.today;
+    if (!arguments->date.empty()) {
+      const auto given = parse_date_option(console, json, "--date", arguments->date);
+      if (!given) return given.error();
+      date = *given;
+    }
+    const auto loaded = load_ramp(console, arguments->common, arguments->ramp, date);
+    if (!loaded) return loaded.error();
+    const PlannedRamp ramp = loaded->view();
+    if (!json) console.err << findings_text(ramp.tank.warnings, "warning");
+    const bool has_days = !ramp.plan.days.empty();
+    PageView view{date, {}, SLOWDAWN_VERSION};
+    if (has_days) view.today = view_of(*loaded, date);
+    const ExitCode written =
+        write_output(console, arguments->common, arguments->file, make(ramp, view), next);
+    return written == done && !has_days ? no_safe_answer : written;
+  };
+}
+
+}  // namespace slowdawn

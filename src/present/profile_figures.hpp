@@ -1,0 +1,13 @@
+// The figures of a profile as text.
+#pragma once
+
+#include <slowdawn/coral/profile.hpp>
+#include <string>
+
+namespace slowdawn {
+
+/// "4 to 28 mol m-2 d-1", "30 %"; empty for a key that is none of
+/// profile_figure_keys().
+std::string figure_text(const std::string& key, const Profile& profile);
+
+}  // namespace slowdawn

@@ -1,0 +1,283 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <slowdawn/present/log_phrases.hpp>
+#include <slowdawn/present/pages.hpp>
+#include <slowdawn/present/phrases.hpp>
+#include <slowdawn/present/seat_phrases.hpp>
+
+#include "present/json_parts.hpp"
+#include "present/page_files.hpp"
+#include "present/report_charts.hpp"
+#include "present/report_parts.hpp"
+
+namespace slowdawn {
+namespace {
+
+using Phase = TodayView::Phase;
+
+std::string list_of(const std::vector<std::string>& words) {
+  std::string list;
+  for (const std::string& word : words) list += (list.empty() ? "" : ", ") + to_safe_text(word);
+  return list;
+}
+
+std::string goal_sentence(const PlannedRamp& ramp) {
+  const Plan& plan = ramp.plan;
+  if (plan.days.empty()) return "There is no safe way to begin this ramp.";
+  const std::string last = dials_text(ramp.tank, ramp.dials(plan.days.size() - 1));
+  if (!plan.goal_day) {
+    return fmt::format("From {} up to {}, and no further.", to_iso(ramp.start), last);
+  }
+  return fmt::format("From {} to {} on {}.", to_iso(ramp.start), last,
+                     to_iso(ramp.date(*plan.goal_day)));
+}
+
+/// The dials that hold on the page's date.
+std::map<std::size_t, Percent> dials_of_today(const PlannedRamp& ramp, const TodayView& today) {
+  return today.phase == Phase::before_start ? ramp.tank.ramp.from : ramp.dials(today.day);
+}
+
+Html settings(const PlannedRamp& ramp, const TodayView& today) {
+  Html list;
+  for (const auto& [light, dial] : dials_of_today(ramp, today)) {
+    const std::string& name = ramp.tank.lights[light].name;
+    list += element("p", element("strong", {{"data-today-light", name}}, prose(to_text(dial))) +
+                             Html::text(" ") + element("span", name_html(name)));
+  }
+  return element("div", {{"class", "settings"}}, list);
+}
+
+std::vector<std::string> sentences_in_plan(const PlannedRamp& ramp, std::size_t day) {
+  std::vector<std::string> sentences;
+  if (const auto changes = changes_since_yesterday(ramp, day); !changes.empty()) {
+    sentences.push_back((day == 0 ? "Changed from before: " : "Changed since yesterday: ") +
+                        list_of(changes) + ".");
+  }
+  if (ramp.plan.days[day].by_hand) {
+    sentences.emplace_back("Dialled by hand, as the logbook says.");
+  }
+  const EvenAdvice even = even_advice(ramp, day);
+  if (!even.words.empty()) sentences.push_back(even.words);
+  sentences.push_back(next_step_text(ramp, day));
+  if (const auto& held_by = ramp.plan.days[day].held_by; held_by && even.words.empty()) {
+    sentences.push_back("Not further today: " + held_by_text(ramp, *held_by) + ".");
+  }
+  return sentences;
+}
+
+std::vector<std::string> sentences_of_today(const PlannedRamp& ramp, const TodayView& today) {
+  switch (today.phase) {
+    case Phase::before_start:
+      return {fmt::format("The ramp begins on {} with {}. Leave the light as it is until then.",
+                          to_iso(ramp.start), dials_text(ramp.tank, ramp.dials(0)))};
+    case Phase::in_plan: return sentences_in_plan(ramp, today.day);
+    case Phase::after_end: break;
+  }
+  const std::string last = to_iso(ramp.date(ramp.plan.days.size() - 1));
+  return {ramp.plan.goal_day ? "The ramp is done; the plan ended on " + last + "."
+                             : "The plan ended on " + last + " short of its goal."};
+}
+
+/// What is to be done by hand today, and who is to be looked at.
+Html chores(const PlannedRamp& ramp, const TodayView& today) {
+  if (today.phase == Phase::after_end) return {};
+  Html made;
+  const bool is_before = today.phase == Phase::before_start;
+  const std::vector<std::string> moves =
+      is_before ? moves_on(ramp, 0) : moves_to_make(ramp, today.day);
+  if (!moves.empty()) {
+    made += text_element(
+        "p", {{"class", "chore"}},
+        (is_before ? "On that day, before the lights come on: " : "Before the lights come on: ") +
+            list_of(moves) + ".");
+  }
+  if (is_before) return made;
+  if (const auto due = groups_due(ramp, today.day); !due.empty()) {
+    made += text_element("p", {{"class", "chore"}},
+                         "Look today, at the same hour as last time and with the polyps out, at: " +
+                             list_of(due) + ".");
+  }
+  return made;
+}
+
+/// What was seen of late, how the groups stand, and what the page cannot know.
+std::vector<std::string> news_of_today(const PlannedRamp& ramp, const TodayView& today) {
+  std::vector<std::string> news;
+  if (ramp.followed == nullptr) {
+    news.emplace_back("This plan is not followed yet, so nothing that was seen or done is in it.");
+  } else {
+    for (const ReplayEvent& event : ramp.followed->events) {
+      if (event.day + 1 < today.day || event.day > today.day || !is_news(event)) continue;
+      news.push_back(event_text(ramp, event));
+    }
+    for (std::string& standing : standing_texts(ramp)) news.push_back(std::move(standing));
+  }
+  if (today.tank_has_changed) {
+    news.emplace_back(
+        "The tank file has changed since this plan was followed; the plan is the one of then.");
+  }
+  return news;
+}
+
+Html today_section(const PlannedRamp& ramp, const PageView& view) {
+  const Html heading = prose("Today, " + weekday(view.date) + " ") + time_html(view.date);
+  if (!view.today) {
+    std::vector<std::string> notes;
+    for (const PlanNote& note : ramp.plan.notes) notes.push_back(note_text(ramp, note));
+    return section_html("today", heading,
+                        text_element("p", {{"class", "chore"}},
+                                     "There is no safe way to begin this ramp. Leave the light as "
+                                     "it is.") +
+                            list_html(notes));
+  }
+  Html content = settings(ramp, *view.today);
+  for (const std::string& sentence : sentences_of_today(ramp, *view.today)) {
+    content += text_element("p", sentence);
+  }
+  content += chores(ramp, *view.today);
+  for (const std::string& piece : news_of_today(ramp, *view.today)) {
+    content += text_element("p", {{"class", "news"}}, piece);
+  }
+  content += text_element(
+      "p", {{"class", "quiet"}},
+      "If one pales, closes or slimes more than is its habit, do not step up; how to go on stands "
+      "under “How they should look”.");
+  return section_html("today", heading, content);
+}
+
+/// The words for who holds the dial, by the keys of the plan's JSON, for the
+/// script.
+std::string cap_words(const PlannedRamp& ramp) {
+  Json words = Json::object();
+  for (const Cap cap : {Cap::dose_pace, Cap::dose_headroom, Cap::peak_pace, Cap::peak_headroom,
+                        Cap::dose_band, Cap::peak_ceiling, Cap::dose_floor, Cap::check_in}) {
+    words[cap_key(cap)] = cap_phrase(cap);
+  }
+  words["between_steps"] = held_by_text(ramp, HeldBy{});
+  return words.dump();
+}
+
+Html day_rows(const PlannedRamp& ramp, std::size_t day) {
+  Html rows;
+  for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
+    const GroupDay& now = ramp.plan.days[day].groups[g];
+    const std::string& name = ramp.tank.groups[g].name;
+    rows += element("tr", {{"data-day-group", name}},
+                    element("th", {{"scope", "row"}}, name_html(name)) +
+                        text_element("td", {{"class", "dose"}}, to_text(now.exposure.dose)) +
+                        text_element("td", {{"class", "used"}}, to_text(now.state.used_to.dose)) +
+                        text_element("td", {{"class", "peak"}}, to_text(now.exposure.peak)));
+  }
+  return rows;
+}
+
+/// The numbers of one day; the script lets a reader walk from day to day.
+Html day_section(const PlannedRamp& ramp, std::size_t day) {
+  Html dials;
+  for (const std::size_t light : ramp.setup.path_lights) {
+    const std::string& name = ramp.tank.lights[light].name;
+    dials += element(
+        "div", element("dt", name_html(name)) + text_element("dd", {{"data-day-light", name}},
+                                                             to_text(ramp.dials(day).at(light))));
+  }
+  const auto& held_by = ramp.plan.days[day].held_by;
+  const auto head = [](std::string_view words) {
+    return text_element("th", {{"scope", "col"}}, words);
+  };
+  const Html table =
+      element("table", element("thead", element("tr", head("Group") + head("Dose") +
+                                                          head("Used to") + head("Peak"))) +
+                           element("tbody", day_rows(ramp, day)));
+  const Html heading =
+      prose("The day ") + text_element("span", {{"id", "day-date"}}, to_iso(ramp.date(day)));
+  return section_html(
+      "day", heading,
+      Html::markup("<p id=\"day-walk\" hidden><button type=\"button\" data-walk=\"-1\">Day "
+                   "before</button> <button type=\"button\" data-walk=\"1\">Day after</button> "
+                   "<span class=\"quiet\">or the arrow keys</span></p>") +
+          element("dl", {{"class", "dials"}}, dials) +
+          text_element("p", {{"id", "day-held"}, {"data-caps", cap_words(ramp)}},
+                       held_by ? "Not further: " + held_by_text(ramp, *held_by) : "The goal") +
+          table + text_element("p", {{"class", "quiet"}}, units_text(ramp.tank) + ".") +
+          Html::markup("<p id=\"day-said\" class=\"only-said\" aria-live=\"polite\"></p>"));
+}
+
+/// The days as in the plan's JSON, in a form that cannot end the script.
+std::string plan_data(const PlannedRamp& ramp) {
+  Json days = Json::array();
+  for (std::size_t day = 0; day < ramp.plan.days.size(); ++day) {
+    Json made = day_json(ramp, day);
+    for (Json& group : made["groups"]) group.erase("shade");
+    days.push_back(std::move(made));
+  }
+  std::string safe;
+  for (const char c : Json{{"days", std::move(days)}}.dump(-1, ' ', true)) {
+    switch (c) {
+      case '<': safe += "\\u003c"; break;
+      case '>': safe += "\\u003e"; break;
+      case '&': safe += "\\u0026"; break;
+      default: safe += c;
+    }
+  }
+  return safe;
+}
+
+Html dials_section(const PlannedRamp& ramp, std::optional<std::size_t> today) {
+  const Html heading = Html::text("The dial of each light");
+  if (ramp.plan.days.empty()) {
+    return section_html("dials", heading, text_element("p", "There is no plan to draw."));
+  }
+  Html figures;
+  for (std::size_t column = 0; column < ramp.setup.path_lights.size(); ++column) {
+    figures += dial_figure(ramp, column, today);
+  }
+  return section_html("dials", heading, element("div", {{"class", "charts"}}, figures));
+}
+
+Html groups_section(const PlannedRamp& ramp, std::optional<std::size_t> today) {
+  const Html heading = Html::text("Each group’s light");
+  if (ramp.plan.days.empty()) {
+    return section_html("groups", heading, text_element("p", "There is no plan to draw."));
+  }
+  Html figures;
+  for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) figures += group_figure(ramp, g, today);
+  return section_html("groups", heading,
+                      chart_legend(ramp) + element("div", {{"class", "charts"}}, figures));
+}
+
+Html page_header(const PlannedRamp& ramp) {
+  static constexpr std::pair<std::string_view, std::string_view> places[] = {
+      {"#today", "Today"}, {"#dials", "Dials"},       {"#groups", "Groups"},
+      {"#tank", "Tank"},   {"#steps", "Steps"},       {"#looks", "Looks"},
+      {"#caps", "Caps"},   {"#cautions", "Cautions"}, {"#made", "Made"}};
+  Html links;
+  for (const auto& [place, word] : places) {
+    links += element("li", text_element("a", {{"href", std::string{place}}}, word));
+  }
+  return element("header", element("h1", name_html(ramp.tank.name)) +
+                               text_element("p", goal_sentence(ramp)) +
+                               element("nav", {{"aria-label", "Sections"}}, element("ul", links))) +
+         Html::markup("\n");
+}
+
+}  // namespace
+
+std::string report_page(const PlannedRamp& ramp, const PageView& view) {
+  std::optional<std::size_t> today;
+  if (view.today && view.today->phase == Phase::in_plan) today = view.today->day;
+  Html walk;
+  if (view.today) walk += day_section(ramp, view.today->day);
+  walk += element("div", dials_section(ramp, today) + groups_section(ramp, today));
+  const Html main = today_section(ramp, view) + element("div", {{"class", "walk"}}, walk) +
+                    tank_section(ramp, view.today ? view.today->day : 0) +
+                    steps_section(ramp, view.today) + looks_section(ramp) + caps_section(ramp) +
+                    cautions_section() + made_section(ramp, view);
+  const Html data =
+      Html::markup("\n<script type=\"application/json\" id=\"plan-data\">" + plan_data(ramp) +
+                   "</script>\n<script>\n" + std::string{page_js()} + "</script>\n");
+  return page_html(ramp.tank.name + ": the plan on " + to_iso(view.date), page_css(),
+                   page_header(ramp) + element("main", main) + data);
+}
+
+}  // namespace slowdawn
