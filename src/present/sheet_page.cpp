@@ -140,7 +140,7 @@ std::string row_notes(const PlannedRamp& ramp, const SheetRow& row) {
     notes += (notes.empty() ? "Before the lights: " : "; ") + move;
   }
   if (row.step && row.step->is_even()) {
-    notes += fmt::format("{}evenly until {}, a little every day", notes.empty() ? "" : ". ",
+    notes += fmt::format("{}Evenly until {}, a little every day", notes.empty() ? "" : ". ",
                          to_iso(ramp.date(row.step->reached_day)));
   }
   return notes;

@@ -64,8 +64,8 @@ std::string map(const Tank& tank, const TextStyle& style) {
   for (std::size_t spot = 0; spot < tank.spots.size(); ++spot) {
     const auto ppfd = steady_ppfd(tank, spot, tank.ramp.to);
     const bool is_estimated = tank.is_estimated(spot, tank.ramp.to);
-    marks.push_back(
-        {spot, map_letter(spot) + (ppfd ? ":" + to_text(*ppfd) : ":?") + (is_estimated ? "~" : "")});
+    marks.push_back({spot, map_letter(spot) + (ppfd ? ":" + to_text(*ppfd) : ":?") +
+                               (is_estimated ? "~" : "")});
   }
   const std::string drawn = tank_map_text(tank, marks, style);
   if (drawn.empty()) {

@@ -24,7 +24,7 @@ class DayChart {
   static constexpr double width = 360.0;
   static constexpr double height = 180.0;
   static constexpr double left = 38.0;
-  static constexpr double right = width - 52.0;
+  static constexpr double right = width - 55.0;
   static constexpr double top = 20.0;
   static constexpr double bottom = height - 34.0;
 
