@@ -15,6 +15,20 @@
   // Names as the page writes them: those of the data may turn the writing.
   const groupNames = groupRows.map((row) => row.querySelector("th").textContent);
   const lightNames = inPanel("dt").map((name) => name.textContent);
+  // The page's form of a name of the data. Dials are found by name: an object
+  // has its own order where names are numbers, and a day that was dialled by hand
+  // may have more lights.
+  const shownName = (name) =>
+    name
+      .replace(/[\p{Cc}\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069]/gu, (c) => {
+        const point = c.codePointAt(0).toString(16).toUpperCase().padStart(4, "0");
+        return `<U+${point}>`;
+      })
+      .replace(/\p{Noncharacter_Code_Point}/gu, "\ufffd");
+  const dialsOf = (day) => {
+    const shownDials = new Map(Object.entries(day.dials).map(([k, dial]) => [shownName(k), dial]));
+    return lightNames.map((name) => shownDials.get(name));
+  };
 
   // With so many digits after the point; of two that are as near, the even one,
   // as the program rounds.
@@ -51,7 +65,7 @@
     return { figure, svg, readout, isDial, number, left, right, mark: svg.querySelector(".mark") };
   });
   const valueIn = (chart, day) => {
-    if (chart.isDial) return dialText(Object.values(day.dials)[chart.number]);
+    if (chart.isDial) return dialText(dialsOf(day)[chart.number]);
     const group = day.groups[chart.number];
     return `dose ${doseText(group.dose)}, used to ${doseText(group.acclimated_dose)}`;
   };
@@ -61,7 +75,7 @@
   function show(number) {
     shown = Math.min(Math.max(number, 0), days.length - 1);
     const day = days[shown];
-    const dials = Object.values(day.dials);
+    const dials = dialsOf(day);
     date.textContent = day.date;
     held.textContent = heldText(day);
     dialCells.forEach((cell, i) => {
@@ -87,7 +101,7 @@
     show(number);
     document.body.classList.add("walking");
     const day = days[shown];
-    const dials = Object.values(day.dials).map((dial, i) => `${lightNames[i]} ${dialText(dial)}`);
+    const dials = dialsOf(day).map((dial, i) => `${lightNames[i]} ${dialText(dial)}`);
     const where = chart && !chart.isDial ? `. ${groupNames[chart.number]}: ` : "";
     said.textContent =
       `${day.date}: ${dials.join(", ")}${where}${where ? valueIn(chart, day) : ""}. ` +
