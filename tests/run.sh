@@ -7,7 +7,13 @@ cd "$(dirname "$0")/.."
 preset=${1:-test}
 packages=("${build_packages[@]}" "${test_packages[@]}")
 [ "$preset" = coverage ] && packages+=(gcovr)
+# The pages are looked at in a browser with the fast program alone.
+[ "$preset" = test ] && packages+=("${browser_packages[@]}")
 install_missing "${packages[@]}"
+if [ "$preset" = test ]; then
+  . tests/browser/install.sh
+  install_browser_packages
+fi
 
 log=$(mktemp)
 trap 'rm -f "$log"' EXIT
@@ -17,6 +23,10 @@ echo "Building $preset ..."
   echo "error: the build failed" >&2
   exit 1
 }
+if [ "$preset" = test ] && ! ctest --preset test -N | grep -qE ': browser$'; then
+  echo "error: the browser tests are left out; CMake did not find chromium, node or packages" >&2
+  exit 1
+fi
 if [ "$preset" = coverage ]; then
   find build/coverage -name '*.gcda' -delete
   ctest --preset coverage -j "$(nproc)" --output-log "$log" >/dev/null || { cat "$log"; exit 1; }
