@@ -23,7 +23,7 @@ echo "Building $preset ..."
   echo "error: the build failed" >&2
   exit 1
 }
-if [ "$preset" = test ] && ! ctest --preset test -N | grep -qE ': browser$'; then
+if [ "$preset" = test ] && ! ctest --preset test -N | grep -E ': browser$' >/dev/null; then
   echo "error: the browser tests are left out; CMake did not find chromium, node or packages" >&2
   exit 1
 fi
@@ -35,3 +35,4 @@ if [ "$preset" = coverage ]; then
 else
   ctest --preset "$preset" -j "$(nproc)"
 fi
+if [ "$preset" = test ]; then echo "The pages, to be looked at: build/test/pages"; fi

@@ -4,14 +4,17 @@ import {writeFileSync} from 'node:fs';
 import {dirname, join} from 'node:path';
 import {pathToFileURL} from 'node:url';
 
+/// Without its last day the data is not compared day by day.
+const hides_others = 'a day in the data that is missing';
+
 /// A fault: what it is, the check that must find it, what it must say, and how the fault is made
 /// (runs in the page, whose own scripts are off; what it returns is not used).
 const faults = [
   ['a message on the console', 'content', /console log: noise/, () => {
     document.body.append(make_script('console.log("noise")'));
   }],
-  ['an error in a script', 'content', /page error: noise/, () => {
-    document.body.append(make_script('throw new Error("noise")'));
+  ['an error in a script', 'content', /page error: fault/, () => {
+    document.body.append(make_script('throw new Error("fault")'));
   }],
   ['a picture from outside', 'content', /request: https:\/\/example\.org/, () => {
     document.body.append(Object.assign(document.createElement('img'),
@@ -21,10 +24,10 @@ const faults = [
     document.body.append(make_script(
         'addEventListener("keydown", () => void fetch("https://example.org/").catch(() => 0))'));
   }],
-  ['a picture from outside once hovered', 'nothing from outside, no marks', /a style has/, () => {
+  ['a picture from outside once hovered', 'content', /a style has/, () => {
     document.head.append(make_style('#today:hover { background: url(https://example.org/p.png) }'));
   }],
-  ['a mark that turns the text around', 'nothing from outside, no marks', /a mark stands/, () => {
+  ['a mark that turns the text around', 'content', /a mark stands/, () => {
     document.querySelector('#made').append('\u202ename');
   }],
   ['a name that runs', 'content', /a name ran/, () => {
@@ -48,8 +51,9 @@ const faults = [
   ['text that leaves its chart', 'widths', /is cut off by svg/, () => {
     const text = document.querySelector('#dials svg text').cloneNode(false);
     text.setAttribute('x', document.querySelector('#dials svg').viewBox.baseVal.width - 2);
-    text.setAttribute('text-anchor', 'start');
+    text.style.textAnchor = 'start';
     text.append('a word');
+    document.querySelector('#dials svg').style.overflow = 'hidden';
     document.querySelector('#dials svg').append(text);
   }],
   ['text on text in a chart', 'widths', /stands on/, () => {
@@ -107,7 +111,7 @@ const faults = [
   ['a dose in the data that is wrong', 'content', /plan-data.*dose/, () => change_data((days) => {
     days[3].groups[0].dose *= 1 + 1e-12;
   })],
-  ['a day in the data that is missing', 'content', /plan-data has/, () => change_data((days) => {
+  [hides_others, 'content', /plan-data has/, () => change_data((days) => {
     days.pop();
   })],
   ['a dose under the arrow keys that is wrong', 'keys', /the dose of/, () => change_data((days) => {
@@ -202,47 +206,71 @@ function add_fault_makers() {
   };
 }
 
-/// The file's page with a fault in it.
-async function make_copy(browser, file, number, make_fault) {
+/// The file's page with faults in it.
+async function make_copy(browser, file, number, makers) {
   const context = await browser.newContext({javaScriptEnabled: false});
   try {
     const page = await context.newPage();
     await page.goto(pathToFileURL(file).href);
     await page.evaluate(add_fault_makers);
-    const before = await page.content();
-    await page.evaluate(make_fault);
-    const after = await page.content();
-    if (after === before) throw new Error('the fault changed nothing');
+    for (const make_fault of makers) {
+      const before = await page.content();
+      await page.evaluate(make_fault);
+      if (await page.content() === before) throw new Error('a fault changed nothing');
+    }
     const copy = join(dirname(file), `broken-${number}.html`);
-    writeFileSync(copy, after);
+    writeFileSync(copy, await page.content());
     return copy;
   } finally {
     await context.close();
   }
 }
 
-/// The tries, one for each fault: {name, run: () => findings}, where a finding is a fault that its
-/// check did not see. Every check must have a fault of its own.
-///   healthy: what the checks said of the page without faults
+/// Faults in sets, each for one copy: those of one check together, where none hides another. What
+/// keys and pointers do stops at the first thing that is wrong, so their faults stand alone.
+function list_sets(checks) {
+  const sets = [];
+  for (const check of checks) {
+    const of_check = faults.filter(([, name]) => name === check.name);
+    const alone = of_check.filter(([what, name]) =>
+        ['keys', 'mouse', 'finger'].includes(name) || what === hides_others);
+    const together = of_check.filter((fault) => !alone.includes(fault));
+    if (together.length) sets.push({check, set: together});
+    for (const fault of alone) sets.push({check, set: [fault]});
+  }
+  return sets;
+}
+
+/// The tries, one for each set of faults: {name, run: () => findings}, where a finding is a fault
+/// that its check did not see. Every check must have a fault of its own.
+///   healthy: (name of a check) => what it said of the page without faults
 export function list_tries(tools, checks, page_case, healthy) {
   const untried = checks.filter((check) => !faults.some(([, name]) => name === check.name));
+  const unknown = faults.filter(([, name]) => !checks.some((check) => check.name === name));
+  const try_set = async (check, set, number) => {
+    const kind = check.is_of_sheet ? 'sheet' : 'report';
+    const makers = set.map((fault) => fault[3]);
+    const copy = await make_copy(tools.browser, page_case[kind], number, makers);
+    const found = await check.run(tools, {...page_case, [kind]: copy, is_walked_through: false});
+    return set.flatMap(([what, , pattern]) => {
+      if (healthy(check.name).some((finding) => pattern.test(finding))) {
+        return [`${what}: the page without the fault has it, too: ${pattern}`];
+      }
+      if (found.some((finding) => pattern.test(finding))) return [];
+      return [`${what} was not seen; what was: ${found.slice(0, 5).join('; ') || 'nothing'}`];
+    });
+  };
   return [
-    {name: 'every check is tried', run: async () => untried.map((check) => `${check.name} is not`)},
-    ...faults.map(([what, name, pattern, make_fault], number) => ({
-      name: `broken copy: ${what}`,
-      run: async () => {
-        const check = checks.find((candidate) => candidate.name === name);
-        if (!check) return [`there is no check "${name}"`];
-        if (healthy(name).some((finding) => pattern.test(finding))) {
-          return [`the page without the fault has it, too: ${pattern}`];
-        }
-        const kind = check.is_of_sheet ? 'sheet' : 'report';
-        const copy = await make_copy(tools.browser, page_case[kind], number, make_fault);
-        const found = await check.run(tools, {...page_case, [kind]: copy,
-                                              is_walked_through: false});
-        if (found.some((finding) => pattern.test(finding))) return [];
-        return [`"${name}" did not see it; it said: ${found.slice(0, 3).join('; ') || 'nothing'}`];
-      },
+    {
+      name: 'every check has a fault, and every fault a check',
+      run: async () => [...untried.map((check) => `no fault is for ${check.name}`),
+                        ...unknown.map(([what, name]) => `${what}: there is no check ${name}`)],
+    },
+    ...list_sets(checks).map(({check, set}, number) => ({
+      name: `broken copy for "${check.name}"`,
+      run: () => try_set(check, set, number),
     })),
   ];
 }
+
+export const fault_count = faults.length;

@@ -341,6 +341,8 @@ export const content_checks = [
     run: ({browser}, page_case) => look_at(browser, page_case.report, {}, async (page) => [
       ...compare_page(await read_page(page), page_case),
       ...compare_panel(await read_panel(page), page_case.plan),
+      ...await page.evaluate(find_addresses),
+      ...await page.evaluate(find_marks),
     ]),
   },
   {
@@ -350,13 +352,6 @@ export const content_checks = [
           ...compare_page(await read_page(page), page_case),
           ...compare_panel(await read_panel(page), page_case.plan),
         ]),
-  },
-  {
-    name: 'nothing from outside, no marks',
-    run: ({browser}, page_case) => look_at(browser, page_case.report, {}, async (page) => [
-      ...await page.evaluate(find_addresses),
-      ...await page.evaluate(find_marks),
-    ]),
   },
   {
     name: 'size',

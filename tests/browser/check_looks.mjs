@@ -196,8 +196,7 @@ function check_barriers({browser, axe_source}, file) {
     await page.evaluate(axe_source);
     const findings = [];
     for (const [label, {viewport}, colorScheme] of [['light', desk, 'light'],
-                                                    ['dark', desk, 'dark'],
-                                                    ['dark phone', phone, 'dark']]) {
+                                                    ['dark', phone, 'dark']]) {
       await page.setViewportSize(viewport);
       await page.emulateMedia({colorScheme});
       findings.push(...with_label(label, await find_barriers(page)));
@@ -279,16 +278,20 @@ export const look_checks = [
   },
 ];
 
-/// Pictures at three widths, and the page on paper, for a person to look at.
-export function take_pictures({browser}, file, name, folder, schemes) {
+/// Which pictures are taken: [size, colour scheme].
+export const all_pictures = ['light', 'dark'].flatMap(
+    (scheme) => [phone, tablet, desk].map((size) => [size, scheme]));
+export const phone_picture = [[phone, 'light']];
+export const sheet_picture = [[tablet, 'light']];
+
+/// Pictures and the page on paper, for a person to look at.
+export function take_pictures({browser}, file, name, folder, pictures) {
   return look_at(browser, file, desk, async (page) => {
-    for (const colorScheme of schemes) {
+    for (const [{viewport}, colorScheme] of pictures) {
       await page.emulateMedia({colorScheme});
-      for (const {viewport} of [phone, tablet, desk]) {
-        await page.setViewportSize(viewport);
-        await page.screenshot({path: `${folder}/${name}-${viewport.width}-${colorScheme}.png`,
-                               fullPage: true});
-      }
+      await page.setViewportSize(viewport);
+      await page.screenshot({path: `${folder}/${name}-${viewport.width}-${colorScheme}.png`,
+                             fullPage: true});
     }
     await page.pdf({path: `${folder}/${name}.pdf`, format: 'A4', preferCSSPageSize: true});
     return [];

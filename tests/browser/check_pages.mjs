@@ -10,10 +10,11 @@ import {tmpdir} from 'node:os';
 import {join, resolve} from 'node:path';
 import process from 'node:process';
 
-import {list_tries} from './broken_copies.mjs';
+import {fault_count, list_tries} from './broken_copies.mjs';
 import {load_packages, start_browser} from './browser.mjs';
 import {content_checks} from './check_content.mjs';
-import {look_checks, take_pictures} from './check_looks.mjs';
+import {all_pictures, look_checks, phone_picture, sheet_picture, take_pictures}
+  from './check_looks.mjs';
 import {use_checks} from './check_use.mjs';
 import {make_cases} from './make_pages.mjs';
 
@@ -74,21 +75,22 @@ async function main() {
     const cases = make_cases(resolve(program), resolve(source), folder);
     const checks = [...content_checks, ...look_checks, ...use_checks];
     mkdirSync(output, {recursive: true});
-    // A sheet is paper, and the same in light and dark.
-    const pages = cases.flatMap(({name, report, sheet}) => [
-      [report, name, ['light', 'dark']],
-      [sheet, `${name}-sheet`, ['light']],
+    // Of the first tank everything, of the others enough to see what is wrong. A sheet is paper,
+    // and the same in light and dark.
+    const pages = cases.flatMap(({name, report, sheet}, number) => [
+      [report, name, number ? phone_picture : all_pictures],
+      [sheet, `${name}-sheet`, sheet_picture],
     ]);
     const jobs = [
       ...cases.flatMap((page_case) => checks.map((check) => ({
         name: `${page_case.name}: ${check.name}`,
         run: () => check.run(tools, page_case),
       }))),
-      ...pages.map(([file, name, schemes]) => ({
+      ...pages.map(([file, name, pictures]) => ({
         name: `${name}: pictures`,
         run: async () => {
           copyFileSync(file, join(output, `${name}.html`));
-          await take_pictures(tools, file, name, output, schemes);
+          await take_pictures(tools, file, name, output, pictures);
           return [];
         },
       })),
@@ -98,8 +100,8 @@ async function main() {
     const healthy = (name) => findings[checks.findIndex((check) => check.name === name)];
     const tries = list_tries(tools, checks, cases[0], healthy);
     failures += show(tries, await run_all(tries, 3));
-    console.log(`${cases.length} tanks, ${checks.length} checks of each, ${tries.length} tries ` +
-                `of the checks: ${failures ? `${failures} failed` : 'all is well'}`);
+    console.log(`${cases.length} tanks, ${checks.length} checks of each, ${fault_count} faults ` +
+                `to be found: ${failures ? `${failures} failed` : 'all is well'}`);
     console.log(`Pictures, pages and PDF: ${resolve(output)}`);
     return failures ? 1 : 0;
   } finally {
