@@ -1,4 +1,4 @@
-// Each check is tried on a copy of a good page with one fault in it, which it must find. A check
+// Each check is tried on copies of a good page with faults, each of which it must find. A check
 // that finds nothing here would find nothing anywhere.
 import {writeFileSync} from 'node:fs';
 import {dirname, join} from 'node:path';
