@@ -2,21 +2,38 @@
 #include <slowdawn/present/csv.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
+#include <slowdawn/present/seat_phrases.hpp>
 
 namespace slowdawn {
+namespace {
+
+/// What a terminal takes for text; the line ends of a note stay.
+std::string safe_lines(std::string_view text) {
+  std::string safe;
+  for (std::size_t end = text.find('\n'); end != std::string_view::npos; end = text.find('\n')) {
+    safe += to_safe_text(text.substr(0, end)) + "\n";
+    text.remove_prefix(end + 1);
+  }
+  return safe + to_safe_text(text);
+}
+
+}  // namespace
+
 std::string csv_number_cell(double value) {
   char buffer[32];
   const auto end = std::to_chars(std::begin(buffer), std::end(buffer), value).ptr;
   return {buffer, end};
 }
 
+std::string csv_flag_cell(bool value) { return value ? "true" : "false"; }
+
 std::string csv_text_cell(std::string_view text) {
-  std::string cell;
-  if (!text.empty() && std::string_view{"=+-@\t\r"}.find(text.front()) != std::string_view::npos) {
-    cell += "'";
+  std::string cell = safe_lines(text);
+  // Tabs and carriage returns, which spreadsheets skip, are no characters by now.
+  if (!cell.empty() && std::string_view{"=+-@\n"}.find(cell.front()) != std::string_view::npos) {
+    cell.insert(0, "'");
   }
-  cell += text;
-  if (cell.find_first_of(",\"\r\n") == std::string::npos) return cell;
+  if (cell.find_first_of(",\"\n") == std::string::npos) return cell;
   std::string quoted = "\"";
   for (const char c : cell) {
     if (c == '"') quoted += '"';
@@ -34,17 +51,29 @@ std::string csv_record(const std::vector<std::string>& cells) {
   return line + "\r\n";
 }
 
-std::string plan_csv(const PlannedRamp& ramp) {
+namespace {
+
+std::string plan_csv_header(const PlannedRamp& ramp) {
   std::vector<std::string> header{"date", "day"};
   for (std::size_t j = 0; j < ramp.setup.path_lights.size(); ++j) {
     header.push_back(csv_text_cell(ramp.light_name(j) + " dial_percent"));
   }
-  for (const char* name :
-       {"group", "spot", "dose_mol_m2_d", "peak_umol_m2_s", "acclimated_dose_mol_m2_d",
-        "acclimated_peak_umol_m2_s", "held_by_group", "held_by_cap"}) {
-    header.emplace_back(name);
+  const bool is_relative = ramp.tank.meter.is_relative;
+  const std::string dose = is_relative ? "dose_relative" : "dose_mol_m2_d";
+  const std::string peak = is_relative ? "peak_relative" : "peak_umol_m2_s";
+  for (const std::string& name :
+       {std::string{"group"}, std::string{"spot"}, std::string{"shade_transmission"}, dose, peak,
+        "acclimated_" + dose, "acclimated_" + peak, std::string{"is_estimated"},
+        std::string{"held_by_group"}, std::string{"held_by_cap"}, std::string{"move"}}) {
+    header.push_back(name);
   }
-  std::string csv = csv_record(header);
+  return csv_record(header);
+}
+
+}  // namespace
+
+std::string plan_csv(const PlannedRamp& ramp) {
+  std::string csv = plan_csv_header(ramp);
   for (std::size_t number = 0; number < ramp.plan.days.size(); ++number) {
     const PlanDay& day = ramp.plan.days[number];
     const auto dials = ramp.dials(number);
@@ -56,18 +85,22 @@ std::string plan_csv(const PlannedRamp& ramp) {
     }
     for (std::size_t g = 0; g < day.groups.size(); ++g) {
       const GroupDay& group = day.groups[g];
+      const Seat& seat = ramp.seat(number, g);
       std::vector<std::string> cells{to_iso(ramp.date(number)), std::to_string(number)};
       for (const std::size_t light : ramp.setup.path_lights) {
         cells.push_back(csv_number_cell(dials.at(light).percent()));
       }
       cells.push_back(csv_text_cell(ramp.tank.groups[g].name));
-      cells.push_back(csv_text_cell(ramp.spot_name(number, g)));
+      cells.push_back(csv_text_cell(ramp.tank.spots[seat.spot].name));
+      cells.push_back(csv_number_cell(seat.transmission));
       cells.push_back(csv_number_cell(group.exposure.dose.mol_m2_d()));
       cells.push_back(csv_number_cell(group.exposure.peak.umol_m2_s()));
       cells.push_back(csv_number_cell(group.state.used_to.dose.mol_m2_d()));
       cells.push_back(csv_number_cell(group.state.used_to.peak.umol_m2_s()));
+      cells.push_back(csv_flag_cell(ramp.tank.is_estimated(seat.spot, dials)));
       cells.push_back(csv_text_cell(holder));
       cells.push_back(cap);
+      cells.push_back(csv_text_cell(move_on(ramp, number, g)));
       csv += csv_record(cells);
     }
   }

@@ -71,11 +71,57 @@ std::string history_text(const std::vector<Entry>& entries, const TextStyle& sty
   return text;
 }
 
+namespace {
+
+/// What check-ins and moves say, each in its own cell; empty for other entries.
+struct LookCells {
+  std::string group, spot, mesh, colour, card, extension, mucus, tissue, fv_fm, note, photo;
+};
+
+LookCells look_cells(const CheckInEntry& entry) {
+  static const char* const extensions[] = {"less", "usual", "more"};
+  static const char* const tissues[] = {"whole", "white_patches", "lost"};
+  const CheckIn& seen = entry.seen;
+  LookCells cells;
+  cells.group = entry.group;
+  if (seen.colour) cells.colour = std::to_string(*seen.colour);
+  if (seen.card) cells.card = std::to_string(*seen.card);
+  cells.extension = extensions[static_cast<int>(seen.extension)];
+  cells.mucus = csv_flag_cell(seen.mucus);
+  cells.tissue = tissues[static_cast<int>(seen.tissue)];
+  if (seen.fv_fm) cells.fv_fm = csv_number_cell(*seen.fv_fm);
+  cells.note = entry.note;
+  cells.photo = entry.photo;
+  return cells;
+}
+
+LookCells look_cells(const MovedEntry& entry) {
+  LookCells cells;
+  cells.group = entry.group;
+  cells.spot = entry.spot;
+  if (entry.mesh) cells.mesh = csv_number_cell(*entry.mesh);
+  return cells;
+}
+
+template <class Other>
+LookCells look_cells(const Other&) {
+  return {};
+}
+
+}  // namespace
+
 std::string history_csv(const std::vector<Entry>& entries) {
-  std::string csv = csv_record({"seq", "date", "made", "kind", "undone", "what"});
+  std::string csv = csv_record({"seq", "date", "made", "kind", "undone", "group", "spot",
+                                "shade_transmission", "colour_steps", "card_score", "extension",
+                                "mucus", "tissue", "fv_fm", "note", "photo", "what"});
   for (const Entry& entry : entries) {
+    const LookCells cells =
+        std::visit([](const auto& body) { return look_cells(body); }, entry.body);
     csv += csv_record({std::to_string(entry.seq), to_iso(entry.date), to_iso(entry.made),
-                       kind_of(entry.body), entry.undone ? "true" : "false",
+                       kind_of(entry.body), csv_flag_cell(entry.undone), csv_text_cell(cells.group),
+                       csv_text_cell(cells.spot), cells.mesh, cells.colour, cells.card,
+                       cells.extension, cells.mucus, cells.tissue, cells.fv_fm,
+                       csv_text_cell(cells.note), csv_text_cell(cells.photo),
                        csv_text_cell(summary_of(entry))});
   }
   return csv;

@@ -87,6 +87,11 @@ std::vector<std::string> moves_on(const PlannedRamp& ramp, std::size_t day) {
   return moves;
 }
 
+std::string move_on(const PlannedRamp& ramp, std::size_t day, std::size_t group) {
+  const Seat before = day == 0 ? Seat{ramp.tank.groups[group].spot} : ramp.seat(day - 1, group);
+  return way_text(ramp.tank, group, before, ramp.seat(day, group));
+}
+
 std::optional<std::size_t> arrival_day(const Plan& plan, std::size_t group) {
   std::optional<std::size_t> day;
   for (const Move& move : plan.moves) {

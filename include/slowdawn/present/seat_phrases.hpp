@@ -31,6 +31,9 @@ struct EvenAdvice {
 };
 EvenAdvice even_advice(const PlannedRamp& ramp, std::size_t day);
 
+/// How a group is moved on a day, as in moves_on; empty where it stays as it was.
+std::string move_on(const PlannedRamp& ramp, std::size_t day, std::size_t group);
+
 /// The day on which the plan last moves a group; empty where it does not.
 std::optional<std::size_t> arrival_day(const Plan& plan, std::size_t group);
 
