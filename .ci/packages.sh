@@ -6,6 +6,8 @@ build_packages=(g++ cmake ninja-build libboost-dev libcli11-dev libeigen3-dev li
 test_packages=(colord-data libbenchmark-dev libglpk-dev libgtest-dev python3 python3-jsonschema
                python3-scipy)
 browser_packages=(chromium)
+test_packages=(colord-data libbenchmark-dev libglpk-dev libgtest-dev libical-dev python3
+               python3-icalendar python3-jsonschema python3-scipy)
 lint_packages=(clang-format clang-tidy)
 
 # install_missing PACKAGE...: quiet where nothing is missing; as root, or with sudo.

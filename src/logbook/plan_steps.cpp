@@ -1,12 +1,25 @@
+#include <algorithm>
 #include <nlohmann/json.hpp>
 #include <slowdawn/logbook/replay.hpp>
+#include <slowdawn/ramp/explanation.hpp>
 
 namespace slowdawn {
+namespace {
+
+/// Whether an even ramp goes on to a day by itself.
+bool is_within_even_step(const std::vector<Step>& steps, std::size_t day) {
+  return std::any_of(steps.begin(), steps.end(), [&](const Step& step) {
+    return step.first_day < day && day <= step.reached_day;
+  });
+}
+
+}  // namespace
 
 std::string plan_steps_json(const Replay& replayed, const Date& from) {
   using Json = nlohmann::ordered_json;
   Json steps = Json::array();
   const std::vector<PlanDay>& days = replayed.plan.days;
+  const std::vector<Step> stretches = list_steps(replayed.plan);
   for (std::size_t day = 0; day < days.size(); ++day) {
     Json moves = Json::array();
     for (const Move& move : replayed.plan.moves) {
@@ -24,6 +37,7 @@ std::string plan_steps_json(const Replay& replayed, const Date& from) {
     }
     Json step{{"date", to_iso(date)}, {"dials", std::move(dials)}};
     if (!moves.empty()) step["moves"] = std::move(moves);
+    if (is_within_even_step(stretches, day)) step["even"] = true;
     steps.push_back(std::move(step));
   }
   return steps.dump();

@@ -15,23 +15,6 @@ std::string_view trim(std::string_view text) {
   return text.substr(first, text.find_last_not_of(" \t\r\n") - first + 1);
 }
 
-/// Length of the UTF-8 sequence at the start of the text, 0 if it is none.
-/// source: RFC 3629, section 4 (from memory): no overlong forms, no surrogates,
-///   nothing over U+10FFFF.
-std::size_t utf8_length(std::string_view text) {
-  const unsigned first = byte_at(text, 0);
-  const unsigned second = byte_at(text, 1);
-  if (first < 0x80) return 1;
-  if (first < 0xC2 || first > 0xF4 || !is_continuation(second)) return 0;
-  if (first < 0xE0) return 2;
-  const bool is_out_of_range = (first == 0xE0 && second < 0xA0) ||
-                               (first == 0xED && second > 0x9F) ||
-                               (first == 0xF0 && second < 0x90) || (first == 0xF4 && second > 0x8F);
-  if (is_out_of_range || !is_continuation(byte_at(text, 2))) return 0;
-  if (first < 0xF0) return 3;
-  return is_continuation(byte_at(text, 3)) ? 4 : 0;
-}
-
 }  // namespace
 
 /// Reads a text once from its start to its end.

@@ -147,6 +147,14 @@ COMMANDS = [
     usage("two_tanks_in_the_folder", "check",
           files={"frags.tank.json": GOOD, "reef.tank.json": GOOD}),
     usage("no_tank_in_the_folder", "check", files={"notes.txt": b""}),
+    usage("calendar_over_a_file_of_something_else", "calendar", "reef.tank.json", "-o", "plan.ics",
+          files={**TANK, "plan.ics": b"BEGIN:VCALENDAR\r\nPRODID:-//Harbour//Tides//EN\r\n"}),
+    usage("calendar_that_was_edited", "calendar", "reef.tank.json", "-o", "plan.ics",
+          files={**TANK, "plan.ics": b"BEGIN:VCALENDAR\r\nVERSION:2.0\r\n"
+                                     b"PRODID:-//slowdawn//calendar 1//EN\r\nMETHOD:PUBLISH\r\n"}),
+    usage("remind_at_25_00", "calendar", "reef.tank.json", "--remind", "25:00"),
+    Case("output_into_no_folder", ["calendar", "reef.tank.json", "-o", "gone/plan.ics"], NO_ACCESS,
+         False, TANK),
     usage("no_start", "plan", "reef.tank.json", "--every", "2",
           files={"reef.tank.json": without(GOOD, b', "start": "2026-12-01"')}),
 ]

@@ -74,7 +74,8 @@ Replay replay(Tank tank, const std::vector<Entry>& entries, const Entry& followe
               const Date& today);
 
 /// The plan of a replay from a date on, as the JSON that is kept with an entry:
-/// a list of {"date", "dials", "moves"}, one for each change.
+/// a list of {"date", "dials", "moves"}, one for each change; with "even": true
+/// where an even ramp goes on by itself.
 std::string plan_steps_json(const Replay& replayed, const Date& from);
 
 }  // namespace slowdawn

@@ -1,0 +1,129 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <slowdawn/present/calendar.hpp>
+#include <slowdawn/present/phrases.hpp>
+#include <slowdawn/present/seat_phrases.hpp>
+#include <slowdawn/present/text.hpp>
+
+namespace slowdawn {
+namespace {
+
+const char* const words_before_a_step =
+    "Look at the animals before you turn the dial. If one looks worse than is its habit (paler, "
+    "closed, more mucus), no step up: leave the light as it is. Before you blame the light, check "
+    "temperature, salinity, alkalinity, flow and pests.";
+
+std::string list_of_words(const std::vector<std::string>& words, std::string_view between) {
+  std::string text;
+  for (const std::string& word : words) {
+    if (!text.empty()) text += between;
+    text += word;
+  }
+  return text;
+}
+
+/// "bars 35 %"; what is moved besides, before it where the dial stands still.
+std::string calendar_step_summary(const PlannedRamp& ramp, const Step& step) {
+  const std::string setting = step_text(ramp, step);
+  const std::string moves = list_of_words(moves_on(ramp, step.first_day), ", ");
+  if (moves.empty()) return setting;
+  const bool is_turned = step.is_even() || !changes_since_yesterday(ramp, step.first_day).empty();
+  return is_turned ? setting + "; " + moves : moves + "; " + setting;
+}
+
+/// Why it is not further; one sentence.
+std::string calendar_step_reason(const PlannedRamp& ramp, const Step& step) {
+  const PlanDay& day = ramp.plan.days[step.first_day];
+  if (day.by_hand) return "Dialled by hand, as the logbook says.";
+  if (step.is_even()) {
+    return "Set it once, and let the light or its controller go on evenly; or turn it a little "
+           "every day.";
+  }
+  if (!day.held_by) return "This is the goal.";
+  if (!day.held_by->by) return "Not further yet: it waits for the next step day.";
+  const HeldBy::Group& by = *day.held_by->by;
+  const RampGroup group = group_on_day(ramp.setup.problem, ramp.plan, step.first_day, by.group);
+  return fmt::format("Not further yet because of {}: {}.", to_safe_text(group.name),
+                     cap_reason(by.breach.cap, group));
+}
+
+std::string calendar_step_description(const PlannedRamp& ramp, const Step& step) {
+  std::string text =
+      fmt::format("Day {} of the ramp of {}.", step.first_day, to_safe_text(ramp.tank.name));
+  const auto changes = changes_since_yesterday(ramp, step.first_day);
+  if (!changes.empty()) text += " Changed: " + list_of_words(changes, ", ") + ".";
+  const auto moves = moves_on(ramp, step.first_day);
+  if (!moves.empty()) {
+    text += "\nBefore the lights come on: " + list_of_words(moves, ", ") + ".";
+    if (ramp.followed != nullptr && step.first_day > 0) {
+      text += " Log it once it is done: slowdawn moved";
+    }
+  }
+  text += "\n" + calendar_step_reason(ramp, step) + "\n" + words_before_a_step;
+  if (ramp.followed != nullptr) text += "\nLog what you see: slowdawn checkin";
+  return text;
+}
+
+/// The groups to look at on a day. Of a followed plan: on the day on which a look
+/// is due, or today where it is overdue, and every seventh day from there on.
+std::vector<std::string> groups_of_look_event(const PlannedRamp& ramp, std::size_t day,
+                                              const Date& today) {
+  if (ramp.followed == nullptr) return groups_due(ramp, day);
+  const long now = (today - ramp.start).days();
+  std::vector<std::string> names;
+  for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
+    const long first = std::max(now, long{ramp.followed->standings[g].next_look_day});
+    const long after = static_cast<long>(day) - first;
+    if (after < 0 || !is_day_to_look(static_cast<std::size_t>(after))) continue;
+    names.push_back(ramp.tank.groups[g].name);
+  }
+  return names;
+}
+
+CalendarEvent look_event(const PlannedRamp& ramp, const std::vector<std::string>& groups) {
+  std::vector<std::string> names;
+  for (const std::string& group : groups) names.push_back(to_safe_text(group));
+  const std::string list = list_of_words(names, ", ");
+  const bool is_round = groups.size() > 1 && groups.size() == ramp.tank.groups.size();
+  CalendarEvent event;
+  event.summary = "Look at " + (is_round ? "every group" : list);
+  event.description =
+      "Look, at the same hour as last time and with the polyps out, at: " + list +
+      ".\nColour, extension, mucus and tissue, each against its own habit. If one looks worse, no "
+      "step up.";
+  event.description += ramp.followed != nullptr
+                           ? "\nLog it: slowdawn checkin. Without a look for over 7 days the dial "
+                             "holds."
+                           : "\nThe plan is not followed yet, so nothing that you see is in it; "
+                             "slowdawn follow changes that.";
+  return event;
+}
+
+}  // namespace
+
+std::vector<CalendarEvent> list_calendar_events(const PlannedRamp& ramp, const Date& today,
+                                                std::optional<int> reminder) {
+  std::vector<CalendarEvent> events;
+  const auto add = [&](CalendarEventKind kind, std::size_t day, CalendarEvent event) {
+    event.date = ramp.date(day);
+    event.uid = calendar_uid(ramp.tank.name, kind, event.date);
+    event.summary += " (" + to_safe_text(ramp.tank.name) + ")";
+    if (event.date >= today) event.reminder = reminder;
+    event.stamp = today;
+    events.push_back(std::move(event));
+  };
+  for (const Step& step : list_steps(ramp.plan)) {
+    CalendarEvent event;
+    event.summary = calendar_step_summary(ramp, step);
+    event.description = calendar_step_description(ramp, step);
+    add(CalendarEventKind::step, step.first_day, std::move(event));
+  }
+  for (std::size_t day = 0; day < ramp.plan.days.size(); ++day) {
+    const auto groups = groups_of_look_event(ramp, day, today);
+    if (!groups.empty()) add(CalendarEventKind::look, day, look_event(ramp, groups));
+  }
+  return events;
+}
+
+}  // namespace slowdawn
