@@ -25,7 +25,7 @@ std::string list_of_words(const std::vector<std::string>& words, std::string_vie
 
 /// "bars 35 %"; what is moved besides, before it where the dial stands still.
 std::string calendar_step_summary(const PlannedRamp& ramp, const Step& step) {
-  const std::string setting = step_text(ramp, step);
+  std::string setting = step_text(ramp, step);
   const std::string moves = list_of_words(moves_on(ramp, step.first_day), ", ");
   if (moves.empty()) return setting;
   const bool is_turned = step.is_even() || !changes_since_yesterday(ramp, step.first_day).empty();

@@ -270,6 +270,12 @@ class Reading(Checked):
         self.assertEqual(folder.run("calendar", "--remind", "09:00").stdout, data)
         self.assertEqual(folder.run("calendar", "--remind", "09:00", "-o", "-").stdout, data)
 
+    def test_text_for_people_fits_80_columns(self):
+        folder = Folder(self, start=day(1))
+        for words in (["--help"], ["-o", "plan.ics"]):
+            for line in folder.run("calendar", *words).stdout.decode().splitlines():
+                self.assertLessEqual(len(line), 80, line)
+
     def test_a_plan_that_is_over(self):
         folder = Folder(self, start="2020-01-06")
         result = folder.run("calendar", "-o", "plan.ics", "--remind", "09:00")
