@@ -147,12 +147,17 @@ class Plan(unittest.TestCase):
             self.assertEqual(sorted(moved.get(date, [])), sorted(told))
 
     def test_estimates_are_marked(self):
-        tank = json.loads((SOURCE / "examples/stairwell-reef/stairwell-reef.tank.json").read_text())
-        self.assertEqual(set(Folder(self, tank).table("plan").column("is_estimated")), {"false"})
-        found = [set(Folder(self, path).table("plan").column("is_estimated")) for path in EXAMPLES
-                 if "estimated" in json.loads(run("plan", path, "--json"))]
-        for column in found:
-            self.assertIn("true", column)
+        plan = json.loads(run("plan", MOVES, "--json"))
+        estimated = {(one["spot"], one["light"]) for one in plan["estimated"]}
+        expected = []
+        for day in plan["days"]:
+            lit = {light for light, dial in day["dials"].items() if dial > 0}
+            for group in day["groups"]:
+                is_estimated = any((group["spot"], light) in estimated for light in lit)
+                expected.append("true" if is_estimated else "false")
+        self.assertEqual(set(expected), {"true", "false"})
+        self.assertEqual(Folder(self, MOVES).table("plan").column("is_estimated"), expected)
+        self.assertEqual(set(Folder(self, RACK).table("plan").column("is_estimated")), {"false"})
 
     def test_a_relative_meter_has_no_units(self):
         tank = json.loads(STORY.read_text())
