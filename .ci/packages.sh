@@ -3,11 +3,9 @@
 
 build_packages=(g++ cmake ninja-build libboost-dev libcli11-dev libeigen3-dev libexpected-dev
                 libfmt-dev libsqlitecpp-dev nlohmann-json3-dev)
-test_packages=(colord-data libbenchmark-dev libglpk-dev libgtest-dev python3 python3-jsonschema
-               python3-scipy)
-browser_packages=(chromium)
 test_packages=(colord-data libbenchmark-dev libglpk-dev libgtest-dev libical-dev python3
                python3-icalendar python3-jsonschema python3-scipy)
+browser_packages=(chromium)
 lint_packages=(clang-format clang-tidy)
 
 # install_missing PACKAGE...: quiet where nothing is missing; as root, or with sudo.
