@@ -3,6 +3,7 @@
 #include <slowdawn/present/present.hpp>
 
 #include "cli/commands.hpp"
+#include "cli/progress_line.hpp"
 
 namespace slowdawn {
 
@@ -13,7 +14,8 @@ RunCommand add_check_command(CLI::App& command) {
   return [arguments](const Console& console) {
     const auto tank = load_tank(console, *arguments);
     if (!tank) return tank.error();
-    const RampSetup setup = make_ramp_setup(*tank);
+    const RampSetup setup =
+        with_progress(console, "Reckoning", [&] { return make_ramp_setup(*tank); });
     if (arguments->json) {
       console.out << check_json(*tank, setup);
       return done;

@@ -6,9 +6,14 @@
 #include "cli/check_in_questions.hpp"
 #include "cli/commands.hpp"
 #include "cli/log_session.hpp"
+#include "cli/value_words.hpp"
 
 namespace slowdawn {
 namespace {
+
+/// In the order of Extension and of Tissue.
+constexpr const char* extension_words = "less|usual|more";
+constexpr const char* tissue_words = "whole|white-patches|lost";
 
 struct CheckInArguments {
   CommonArguments common;
@@ -55,13 +60,13 @@ OrExit<CheckInEntry> parse_entry(const Console& console, const CheckInArguments&
   seen.mucus = arguments.mucus;
   seen.fv_fm = arguments.fv_fm;
   if (!arguments.extension.empty()) {
-    static const std::vector<std::string> names{"less", "usual", "more"};
+    const std::vector<std::string> names = choices_of(extension_words);
     const auto number = find_name(console, json, "extension", arguments.extension, names);
     if (!number) return tl::make_unexpected(number.error());
     seen.extension = static_cast<Extension>(*number);
   }
   if (!arguments.tissue.empty()) {
-    static const std::vector<std::string> names{"whole", "white-patches", "lost"};
+    const std::vector<std::string> names = choices_of(tissue_words);
     const auto number = find_name(console, json, "tissue", arguments.tissue, names);
     if (!number) return tl::make_unexpected(number.error());
     seen.tissue = static_cast<Tissue>(*number);
@@ -96,7 +101,8 @@ std::optional<ExitCode> refuse_restart(const Console& console, bool json, const 
 RunCommand add_checkin_command(CLI::App& command) {
   auto arguments = std::make_shared<CheckInArguments>();
   CheckInArguments& a = *arguments;
-  command.add_option("WORDS", a.words, "GROUP, and a tank file if need be")->type_name(" ");
+  command.add_option("WORDS", a.words, "The group, and a tank file if need be")
+      ->type_name("[GROUP] [TANK]");
   command.add_flag("--all", a.all, "Every group, with the same look");
   command.add_option("--date", a.date, "The day of the look, if it was not today")
       ->type_name("DATE");
@@ -104,10 +110,10 @@ RunCommand add_checkin_command(CLI::App& command) {
       ->type_name("STEPS");
   command.add_option("--card", a.card, "Score on a six-step colour card, 1 the palest")
       ->type_name("SCORE");
-  command.add_option("--extension", a.extension, "less, usual or more than its habit")
-      ->type_name("WORD");
+  command.add_option("--extension", a.extension, "Polyps, against its habit")
+      ->type_name(extension_words);
   command.add_flag("--mucus", a.mucus, "More mucus than its habit");
-  command.add_option("--tissue", a.tissue, "whole, white-patches or lost")->type_name("WORD");
+  command.add_option("--tissue", a.tissue, "How its tissue is")->type_name(tissue_words);
   command.add_option("--fv-fm", a.fv_fm, "Maximum quantum yield, 0 to 0.9")->type_name("RATIO");
   command.add_option("--note", a.note, "Anything worth keeping")->type_name("TEXT");
   command.add_option("--photo", a.photo, "Path of a picture; the path is kept, no copy")

@@ -1,5 +1,7 @@
 // The commands, one file each. Each function adds its command's options and
-// returns what runs it; the exit code is what the run returns.
+// returns what runs it; the exit code is what the run returns. The type names of
+// its options are words of value_words.hpp, and its footer is a worked example
+// (command_table.hpp).
 #pragma once
 
 #include <CLI/CLI.hpp>
@@ -36,5 +38,7 @@ RunCommand add_calendar_command(CLI::App& command);
 RunCommand add_dose_command(CLI::App& command);
 RunCommand add_profiles_command(CLI::App& command);
 RunCommand add_schema_command(CLI::App& command);
+RunCommand add_completion_command(CLI::App& command);
+RunCommand add_manual_command(CLI::App& command);
 
 }  // namespace slowdawn

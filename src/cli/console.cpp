@@ -7,14 +7,22 @@
 #include <string_view>
 
 namespace slowdawn {
+namespace {
+
+bool is_able_terminal(int descriptor) {
+  const char* term = std::getenv("TERM");
+  return term != nullptr && std::string_view{term} != "dumb" && isatty(descriptor) == 1;
+}
+
+}  // namespace
 
 bool wants_colour() {
   const char* no_color = std::getenv("NO_COLOR");
-  const char* term = std::getenv("TERM");
   if (no_color != nullptr && *no_color != '\0') return false;
-  if (term == nullptr || std::string_view{term} == "dumb") return false;
-  return isatty(STDOUT_FILENO) == 1;
+  return is_able_terminal(STDOUT_FILENO);
 }
+
+bool wants_progress() { return is_able_terminal(STDERR_FILENO); }
 
 Date read_clock() { return boost::gregorian::day_clock::local_day(); }
 

@@ -60,9 +60,9 @@ RunCommand add_dialed_command(CLI::App& command) {
   auto arguments = std::make_shared<DialedArguments>();
   command
       .add_option("WORDS", arguments->words,
-                  "LIGHT PERCENT, more of them for more lights, and a\ntank file if need be; 0 for "
-                  "a power cut or a dark day")
-      ->type_name(" ");
+                  "A light and its dial, and so on; 0 for a power cut\nor a dark day; a tank file "
+                  "if need be")
+      ->type_name("LIGHT PERCENT ... [TANK]");
   add_output_arguments(command, arguments->common);
   command.add_option("--date", arguments->date, "The first day of it, if that was not today")
       ->type_name("DATE");

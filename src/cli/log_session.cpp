@@ -5,8 +5,13 @@
 #include <slowdawn/logbook/logbook_file.hpp>
 #include <slowdawn/tank/nearest_name.hpp>
 
+#include "cli/progress_line.hpp"
+
 namespace slowdawn {
 namespace {
+
+constexpr std::string_view waiting_for_logbook = "Waiting for the logbook";
+constexpr std::string_view replaying_logbook = "Replaying the logbook";
 
 /// What a logbook holds, read and replayed.
 struct Followed {
@@ -78,12 +83,15 @@ OrExit<LoadedRamp> load_ramp(const Console& console, const CommonArguments& argu
 OrExit<std::optional<LoadedRamp>> load_followed(const Console& console, bool json, const Tank& tank,
                                                 const Date& today) {
   const std::string path = LogbookFile::path_beside(tank.file);
-  const auto stored = LogbookFile::read(path, tank.name);
+  const auto stored = with_progress(console, waiting_for_logbook,
+                                    [&] { return LogbookFile::read(path, tank.name); });
   if (!stored) return tl::make_unexpected(report_failure(console, json, stored.error()));
   if (!*stored) return std::optional<LoadedRamp>{};
   auto entries = parse_entries(path, **stored);
   if (!entries) return tl::make_unexpected(report_failure(console, json, entries.error()));
-  auto followed = replay_log(path, tank, std::move(*entries), today);
+  auto followed = with_progress(console, replaying_logbook, [&] {
+    return replay_log(path, tank, std::move(*entries), today);
+  });
   if (!followed) return tl::make_unexpected(report_failure(console, json, followed.error()));
   if (!*followed) return std::optional<LoadedRamp>{};
   return std::optional{std::move((*followed)->loaded)};
@@ -109,21 +117,28 @@ ExitCode write_entries(const Console& console, const CommonArguments& arguments,
   std::vector<EntryBody> bodies;
   bool plan_changed = false;
   std::optional<ExitCode> refused;
+  // Another program may be writing, and a long story takes its time.
+  std::optional<ProgressLine> line;
+  line.emplace(console, waiting_for_logbook);
   const auto written = LogbookFile::append(
       path, tank->name,
       [&](const std::vector<LogEntry>& stored)
           -> tl::expected<std::vector<NewLogEntry>, ReadFailure> {
+        line.emplace(console, replaying_logbook);
         auto entries = parse_entries(path, stored);
         if (!entries) return tl::make_unexpected(std::move(entries.error()));
         auto before = replay_log(path, *tank, *entries, console.today);
         if (!before) return tl::make_unexpected(std::move(before.error()));
         if (!*before) return not_followed(path);
+        // What is made may be refused, and the refusal written.
+        line.reset();
         auto made = make((*before)->loaded);
         if (!made) {
           // Reported already; an empty list leaves the file as it is.
           refused = made.error();
           return std::vector<NewLogEntry>{};
         }
+        line.emplace(console, replaying_logbook);
         bodies = std::move(*made);
         std::vector<LogEntry> all = stored;
         for (const EntryBody& body : bodies) {
@@ -145,6 +160,7 @@ ExitCode write_entries(const Console& console, const CommonArguments& arguments,
         }
         return to_write;
       });
+  line.reset();
   if (!written) return report_failure(console, json, written.error());
   if (refused) return *refused;
   if (!after) {

@@ -45,8 +45,10 @@ std::string spot_before(const LoadedRamp& loaded, const Date& date, std::size_t 
 
 RunCommand add_moved_command(CLI::App& command) {
   auto arguments = std::make_shared<MovedArguments>();
-  command.add_option("WORDS", arguments->words, "GROUP SPOT, and a tank file if need be")
-      ->type_name(" ");
+  command
+      .add_option("WORDS", arguments->words,
+                  "The group and where it now is, and a tank file if\nneed be")
+      ->type_name("GROUP SPOT [TANK]");
   add_output_arguments(command, arguments->common);
   command.add_option("--date", arguments->date, "The day of the move, if it was not today")
       ->type_name("DATE");

@@ -5,6 +5,7 @@
 #include <slowdawn/present/present.hpp>
 
 #include "cli/commands.hpp"
+#include "cli/progress_line.hpp"
 
 namespace slowdawn {
 namespace {
@@ -52,9 +53,11 @@ RunCommand add_place_command(CLI::App& command) {
     const PlacementSetup setup =
         make_placement_setup(*tank, std::log(1.0 + arguments->least_gain_percent / 100.0));
     const std::vector<std::size_t> settings = settings_from_goal(setup);
-    const PlaceView view{place_groups(setup.problem, setup.goal),
-                         place_over_settings(setup.problem, settings),
-                         groups_without_a_spot(setup.problem, settings)};
+    const PlaceView view = with_progress(console, "Placing", [&] {
+      return PlaceView{place_groups(setup.problem, setup.goal),
+                       place_over_settings(setup.problem, settings),
+                       groups_without_a_spot(setup.problem, settings)};
+    });
     console.out << (common.json ? place_json(*tank, setup, view)
                                 : place_text(*tank, setup, view, style_of(console, common)));
     return done;

@@ -37,14 +37,11 @@ RunCommand add_plan_command(CLI::App& command) {
     } else if (arguments->csv) {
       console.out << plan_csv(ramp);
     } else {
+      const TextStyle style = style_of(console, arguments->common);
+      const std::string advice = by_steps ? even_text(ramp, *by_steps, style)
+                                          : make_advice(console, *loaded, style);
       console.err << findings_text(ramp.tank.warnings, "warning");
-      console.out << plan_text(ramp, style_of(console, arguments->common));
-      if (by_steps) {
-        console.out << even_text(ramp, *by_steps, style_of(console, arguments->common));
-      } else if (!loaded->is_followed) {
-        console.out << advice_text(ramp.tank, advise(ramp.tank),
-                                   style_of(console, arguments->common));
-      }
+      console.out << plan_text(ramp, style) << advice;
     }
     return ramp.plan.status == PlanStatus::no_safe_opening ? no_safe_answer : done;
   };

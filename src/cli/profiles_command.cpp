@@ -18,7 +18,7 @@ struct ProfilesArguments {
 RunCommand add_profiles_command(CLI::App& command) {
   auto arguments = std::make_shared<ProfilesArguments>();
   command.add_option("NAME", arguments->name, "One profile, with what each figure rests on")
-      ->type_name(" ");
+      ->type_name("[PROFILE]");
   add_output_arguments(command, arguments->common);
   command.footer("Example: slowdawn profiles acropora");
   return [arguments](const Console& console) {

@@ -3,12 +3,21 @@
 #include <algorithm>
 #include <slowdawn/tank/nearest_name.hpp>
 
+#include "cli/value_words.hpp"
+
 namespace slowdawn {
+namespace {
+
+/// In the order of Pace.
+constexpr const char* pace_words = "gentle|standard|brisk";
+
+}  // namespace
 
 void add_ramp_options(CLI::App& command, RampOptions& options) {
   command.add_option("--start", options.start, "First day, in place of the file's")
       ->type_name("DATE");
-  command.add_option("--pace", options.pace, "gentle, standard or brisk")->type_name("PACE");
+  command.add_option("--pace", options.pace, "How fast, in place of the file's")
+      ->type_name(pace_words);
   command.add_option("--every", options.every_days, "Turn the dial every so many days, 1 to 28")
       ->type_name("DAYS");
   command.add_flag("--even", options.even, "One straight ramp that the light runs by itself")
@@ -23,7 +32,7 @@ OrExit<Tank> with_options(const Console& console, bool json, Tank tank,
     tank.ramp.start = *start;
   }
   if (!options.pace.empty()) {
-    static const std::vector<std::string> names{"gentle", "standard", "brisk"};
+    const std::vector<std::string> names = choices_of(pace_words);
     const auto found = std::find(names.begin(), names.end(), options.pace);
     if (found == names.end()) {
       return tl::make_unexpected(report_usage(console, json,

@@ -8,6 +8,8 @@
 #include <slowdawn/tank/even_setup.hpp>
 #include <slowdawn/tank/text_file.hpp>
 
+#include "cli/progress_line.hpp"
+
 namespace slowdawn {
 namespace {
 
@@ -28,24 +30,32 @@ std::vector<std::string> list_tank_files() {
 }
 
 OrExit<std::string> find_tank_file(const Console& console, const CommonArguments& arguments) {
-  if (!arguments.tank.empty()) return arguments.tank;
+  auto file = choose_tank_file(arguments.tank);
+  if (file) return std::move(*file);
+  report(console, arguments.json, {file.error()});
+  return tl::make_unexpected(wrong_input);
+}
+
+}  // namespace
+
+tl::expected<std::string, Finding> choose_tank_file(const std::string& named_file) {
+  if (!named_file.empty()) return named_file;
   const char* named = std::getenv("SLOWDAWN_TANK");
   if (named != nullptr && *named != '\0') return named;
   const std::vector<std::string> files = list_tank_files();
   if (files.size() == 1) return files.front();
   if (files.empty()) {
     return tl::make_unexpected(
-        report_usage(console, arguments.json, "no tank is named and none is in this folder",
-                     "give a NAME.tank.json after the command, or set SLOWDAWN_TANK"));
+        Finding{{"slowdawn", 0, 0, ""},
+                "no tank is named and none is in this folder",
+                "give a NAME.tank.json after the command, or set SLOWDAWN_TANK"});
   }
   std::string names;
   for (const std::string& file : files) names += (names.empty() ? "" : ", ") + file;
-  return tl::make_unexpected(report_usage(console, arguments.json,
-                                          "there is more than one tank in this folder: " + names,
-                                          "give one of them after the command"));
+  return tl::make_unexpected(Finding{{"slowdawn", 0, 0, ""},
+                                     "there is more than one tank in this folder: " + names,
+                                     "give one of them after the command"});
 }
-
-}  // namespace
 
 void add_output_arguments(CLI::App& command, CommonArguments& arguments) {
   command.add_flag("--json", arguments.json, "Answer, and report errors, as JSON");
@@ -92,7 +102,7 @@ OrExit<Tank> load_tank(const Console& console, const CommonArguments& arguments)
   if (!file) return tl::make_unexpected(file.error());
   const auto shelf = load_profiles(console, arguments);
   if (!shelf) return tl::make_unexpected(shelf.error());
-  auto tank = read_tank(*file, *shelf);
+  auto tank = with_progress(console, "Reading the tank", [&] { return read_tank(*file, *shelf); });
   if (!tank) return tl::make_unexpected(report_failure(console, arguments.json, tank.error()));
   return std::move(*tank);
 }
@@ -142,15 +152,22 @@ OrExit<LoadedRamp> plan_tank(const Console& console, bool json, Tank tank, bool 
     report(console, json, {finding});
     return tl::make_unexpected(wrong_input);
   }
+  const ProgressLine line{console, "Planning"};
   RampSetup setup = make_ramp_setup(tank);
   if (even) {
     // Where no day begins safely the plan says so, as it does by steps.
-    const auto line = find_even_line(tank, setup);
-    if (line) setup = with_even_line(tank, std::move(setup), *line);
+    const auto even_line = find_even_line(tank, setup);
+    if (even_line) setup = with_even_line(tank, std::move(setup), *even_line);
   }
   Plan plan = compute_plan(setup.problem);
   const Date start = *tank.ramp.start;
   return LoadedRamp{Replay{std::move(tank), std::move(setup), std::move(plan), start, {}, {}, {}}};
+}
+
+std::string make_advice(const Console& console, const LoadedRamp& loaded, const TextStyle& style) {
+  if (loaded.is_followed) return {};
+  const ProgressLine line{console, "Looking for what would help"};
+  return advice_text(loaded.ramp.tank, advise(loaded.ramp.tank), style);
 }
 
 TodayView view_of(const LoadedRamp& loaded, const Date& date) {

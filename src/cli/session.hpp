@@ -45,10 +45,14 @@ ExitCode report_failure(const Console& console, bool json, const ReadFailure& fa
 /// An error of the command line.
 ExitCode report_usage(const Console& console, bool json, std::string what, std::string hint);
 
+/// The tank file named as an argument (empty for none), else by SLOWDAWN_TANK,
+/// else the one *.tank.json in the folder.
+/// Errors: none is named, and there is none or more than one in the folder.
+tl::expected<std::string, Finding> choose_tank_file(const std::string& named_file);
+
 OrExit<ProfileShelf> load_profiles(const Console& console, const CommonArguments& arguments);
 
-/// The tank named as an argument, else by SLOWDAWN_TANK, else the one
-/// *.tank.json in the folder.
+/// Reads the tank that choose_tank_file finds.
 OrExit<Tank> load_tank(const Console& console, const CommonArguments& arguments);
 
 /// Text style of a command's answer.
@@ -82,6 +86,9 @@ struct LoadedRamp {
 /// Plans a tank; its ramp must have a start.
 /// even: by the shortest straight ramp; where there is none, the plan has no day.
 OrExit<LoadedRamp> plan_tank(const Console& console, bool json, Tank tank, bool even = false);
+
+/// The advice of a proposed plan as text; a followed plan gets none.
+std::string make_advice(const Console& console, const LoadedRamp& loaded, const TextStyle& style);
 
 /// A date as the loaded plan sees it.
 TodayView view_of(const LoadedRamp& loaded, const Date& date);

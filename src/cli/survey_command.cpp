@@ -3,6 +3,7 @@
 #include <slowdawn/present/present.hpp>
 
 #include "cli/commands.hpp"
+#include "cli/progress_line.hpp"
 
 namespace slowdawn {
 
@@ -13,7 +14,8 @@ RunCommand add_survey_command(CLI::App& command) {
   return [arguments](const Console& console) {
     const auto tank = load_tank(console, *arguments);
     if (!tank) return tank.error();
-    const SurveyReport report = report_survey(*tank, console.today);
+    const SurveyReport report = with_progress(console, "Judging the readings",
+                                              [&] { return report_survey(*tank, console.today); });
     console.out << (arguments->json ? survey_json(*tank, report)
                                     : survey_text(*tank, report, style_of(console, *arguments)));
     return done;

@@ -50,8 +50,8 @@ RunCommand add_why_command(CLI::App& command) {
   auto arguments = std::make_shared<WhyArguments>();
   command
       .add_option("WORDS", arguments->words,
-                  "GROUP, else the one that holds the dial, and a tank\nfile if need be")
-      ->type_name(" ");
+                  "The group, else the one that holds the dial, and a\ntank file if need be")
+      ->type_name("[GROUP] [TANK]");
   add_output_arguments(command, arguments->common);
   add_ramp_options(command, arguments->ramp);
   command.add_option("--date", arguments->date, "A day of the plan, YYYY-MM-DD; else today")
@@ -78,10 +78,8 @@ RunCommand add_why_command(CLI::App& command) {
       console.out << why_json(ramp, *day, *group);
       return done;
     }
-    console.out << why_text(ramp, *day, *group, style);
-    if (!loaded->is_followed) {
-      console.out << advice_text(ramp.tank, advise(ramp.tank), style);
-    }
+    const std::string advice = make_advice(console, *loaded, style);
+    console.out << why_text(ramp, *day, *group, style) << advice;
     return done;
   };
 }
