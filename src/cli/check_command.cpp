@@ -10,7 +10,13 @@ namespace slowdawn {
 RunCommand add_check_command(CLI::App& command) {
   auto arguments = std::make_shared<CommonArguments>();
   add_common_arguments(command, *arguments);
-  command.footer("Example: slowdawn check reef.tank.json");
+  command.footer(
+      "Example: slowdawn check reef.tank.json\n"
+      "  Stairwell reef: the file is good; the goal is right for 6 of 6 groups.\n"
+      "  ...\n"
+      "  group              dose  peak  -> dose  peak      band  ceiling  the goal is\n"
+      "  staghorn thicket    7.6   212     12.3   361   4 to 28      700  right\n"
+      "  ...");
   return [arguments](const Console& console) {
     const auto tank = load_tank(console, *arguments);
     if (!tank) return tank.error();

@@ -121,7 +121,11 @@ RunCommand add_checkin_command(CLI::App& command) {
   command.add_flag("--restart", a.restart, "Go on with a group that was hurt, after 14 days");
   add_output_arguments(command, a.common);
   command.footer(
-      "Example: slowdawn checkin \"chalice\" --colour -1 --extension less\n"
+      "Example: slowdawn checkin chalice --colour -1 --extension less --date 2026-10-08\n"
+      "  chalice shows less extension than its habit on 2026-10-08: once is no verdict;\n"
+      "  look again in 3 days.\n"
+      "  Written; the plan stays.\n"
+      "  ...\n"
       "Without a look, on a terminal, it asks.");
   return [arguments](const Console& console) {
     const bool json = arguments->common.json;

@@ -49,9 +49,12 @@ void complete_bash(const Console& console, const std::string& line, const std::s
   for (const Candidate& candidate : found.candidates) {
     if (!candidate.text.starts_with(current)) continue;
     std::string text = quote_for_bash(candidate.text.substr(kept_size), quote);
-    // bash takes a first quote for the one that is open, and then both away.
+    if (text.empty()) continue;
+    // bash takes a quote at the beginning for the one that is open, and one at the
+    // end for the one that closes it.
+    if (quote != 0 && text.ends_with(quote)) text += quote;
     if (quote != 0 && text.starts_with(quote)) text.insert(text.begin(), quote);
-    if (!text.empty()) write_candidate(console, candidate, text);
+    write_candidate(console, candidate, text);
   }
 }
 

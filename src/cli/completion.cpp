@@ -82,6 +82,10 @@ std::string on_one_line(std::string text) {
 /// Whether a name can be typed and shown as it is.
 bool is_typable(const std::string& name) { return !name.empty() && to_safe_text(name) == name; }
 
+bool is_name_word(const std::string& word) {
+  return word == "GROUP" || word == "SPOT" || word == "LIGHT";
+}
+
 /// Gathers candidates for one place of a command.
 class Gatherer {
  public:
@@ -123,8 +127,10 @@ class Gatherer {
     if (!word.empty()) add_values(word, "");
     if (pattern_.repeats) leave_out(names_);
     if (!pattern_.takes_tank || !tank_.empty()) return;
-    // Beside names, files would be noise before a letter is typed.
-    if (found_.candidates.empty() || !current_.empty()) add_tank_files();
+    // Where something else is expected, files would be noise before a letter is
+    // typed; but a name whose tank is not known yet needs one.
+    const bool lacks_tank = is_name_word(word) && !read_named_tank();
+    if (word.empty() || lacks_tank || !current_.empty()) add_tank_files();
   }
 
   /// before: what stands in the same word before the value ("--pace=").
@@ -135,7 +141,7 @@ class Gatherer {
     if (word == "TANK") add_tank_files();
     for (const std::string& choice : choices_of(word)) add(before + choice, "");
     if (word == "PROFILE") add_all(read_shelf().names(), before, "profile");
-    if (word != "GROUP" && word != "SPOT" && word != "LIGHT") return;
+    if (!is_name_word(word)) return;
     const auto tank = read_named_tank();
     if (!tank) return;
     if (word == "GROUP") add_all(group_names(*tank), before, "group");

@@ -59,26 +59,24 @@ if [[ $funcstack[1] == _slowdawn ]]; then _slowdawn "$@"; else compdef _slowdawn
 
 constexpr const char* fish_script =
     R"script(# Completion of slowdawn for fish; slowdawn completion fish
-function __slowdawn_complete
+function __slowdawn_ask
     set -l before (commandline -opc)
     set -l current (commandline -ct | string replace -r '^["\']' '')
     set -l program slowdawn
     string match -q '*/*' -- $before[1]; and test -x $before[1]; and set program $before[1]
-    set -l option (string match -r '^--[^=]*=' -- "$current"); or set option ""
-    set -l value (string replace -r '^--[^=]*=' '' -- "$current")
-    command $program complete words $before[2..-1] "$current" 2>/dev/null </dev/null |
-        while read -l -d \t kind text about
-            switch $kind
-                case word folder
-                    printf '%s\t%s\n' $text $about
-                case files
-                    printf '%s\n' $option(__fish_complete_path "$value")
-                case folders
-                    printf '%s\n' $option(__fish_complete_directories "$value" "")
-            end
-        end
+    command $program complete words $before[2..-1] "$current" 2>/dev/null </dev/null
 end
-complete -c slowdawn -f -a '(__slowdawn_complete)'
+function __slowdawn_complete
+    __slowdawn_ask | while read -l -d \t kind text about
+        # fish would make the home of somebody of a name that begins with a tilde.
+        string match -q '~*' -- $text; and continue
+        contains -- $kind word folder; and printf '%s\t%s\n' $text $about
+        test $kind = folders; and __fish_complete_directories
+    end
+end
+complete -c slowdawn -f
+complete -c slowdawn -a '(__slowdawn_complete)'
+complete -c slowdawn -n '__slowdawn_ask | string match -q files' -F
 )script";
 
 }  // namespace

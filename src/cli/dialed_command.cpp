@@ -70,7 +70,10 @@ RunCommand add_dialed_command(CLI::App& command) {
       .add_option("--until", arguments->until,
                   "The last day of it; else until the next entry or\nstep of the plan")
       ->type_name("DATE");
-  command.footer("Example: slowdawn dialed bars 0 --date 2026-12-20 --until 2026-12-22");
+  command.footer(
+      "Example: slowdawn dialed \"front bar\" 0 \"rear bar\" 0 --date 2026-10-10\n"
+      "  Written; the plan has changed.\n"
+      "  ...");
   return [arguments](const Console& console) {
     const bool json = arguments->common.json;
     const auto words = part_words(console, arguments->common, arguments->words, 64);

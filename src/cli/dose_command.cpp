@@ -30,7 +30,12 @@ RunCommand add_dose_command(CLI::App& command) {
       ->type_name("FACTOR");
   command.add_flag("--json", arguments->common.json, "Answer, and report errors, as JSON");
   command.add_flag("--plain", arguments->common.plain, "No colour");
-  command.footer("Example: slowdawn dose sensor.csv");
+  command.footer(
+      "Example: slowdawn dose sensor.csv\n"
+      "  ...\n"
+      "  2026-12-01  0.07   120  0.33 h  09:00 to 09:20\n"
+      "  ...\n"
+      "  As a group's history in a tank file: \"history\": {\"dose\": 0.07, \"peak\": 120}");
   return [arguments](const Console& console) {
     const bool json = arguments->common.json;
     auto log = read_ppfd_log(arguments->file);

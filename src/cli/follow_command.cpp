@@ -43,7 +43,11 @@ RunCommand add_follow_command(CLI::App& command) {
   auto arguments = std::make_shared<FollowArguments>();
   add_common_arguments(command, arguments->common);
   add_ramp_options(command, arguments->ramp);
-  command.footer("Example: slowdawn follow reef.tank.json --start 2026-12-01");
+  command.footer(
+      "Example: slowdawn follow reef.tank.json --start 2026-10-01\n"
+      "  Followed: Stairwell reef begins on 2026-10-01 with front bar 29 %, rear bar\n"
+      "  32 %.\n"
+      "  ...");
   return [arguments](const Console& console) {
     const CommonArguments& common = arguments->common;
     auto read = load_tank(console, common);

@@ -52,7 +52,10 @@ RunCommand add_history_command(CLI::App& command) {
   command
       .add_option("--import", arguments->import_file, "Fill a new logbook from what --json wrote")
       ->type_name("FILE");
-  command.footer("Example: slowdawn history --json > history.json");
+  command.footer(
+      "Example: slowdawn history\n"
+      "      1  2026-10-01  follow   follows the plan that begins on 2026-10-01\n"
+      "  ...");
   return [arguments](const Console& console) {
     const CommonArguments& common = arguments->common;
     const auto tank = load_tank(console, common);

@@ -59,7 +59,10 @@ RunCommand add_moved_command(CLI::App& command) {
                   "The mesh that is over it now, one of its\n\"transmission\"s")
       ->excludes("--mesh-off")
       ->type_name("SHARE");
-  command.footer("Example: slowdawn moved chalice sand --date 2026-12-14");
+  command.footer(
+      "Example: slowdawn moved torch \"west shoulder\" --date 2026-10-12\n"
+      "  Written; the plan has changed.\n"
+      "  ...");
   return [arguments](const Console& console) {
     const bool json = arguments->common.json;
     const auto words = part_words(console, arguments->common, arguments->words, 2);

@@ -38,7 +38,11 @@ RunCommand add_place_command(CLI::App& command) {
                   "A move must bring the dose so much nearer to the\nband, in %; 25 by default")
       ->check(CLI::Range(0.0, 900.0))
       ->type_name("PERCENT");
-  command.footer("Example: slowdawn place reef.tank.json");
+  command.footer(
+      "Example: slowdawn place reef.tank.json\n"
+      "  Stairwell reef: at the goal, front bar 70 %, rear bar 75 %, 6 of 6 groups can\n"
+      "  sit right, with no move.\n"
+      "  ...");
   return [arguments](const Console& console) {
     const CommonArguments& common = arguments->common;
     const auto tank = load_tank(console, common);

@@ -22,7 +22,13 @@ RunCommand add_plan_command(CLI::App& command) {
   add_ramp_options(command, arguments->ramp);
   command.add_flag("--csv", arguments->csv, "One row a day and group (RFC 4180)")
       ->excludes("--json");
-  command.footer("Example: slowdawn plan reef.tank.json --start 2026-12-01 --pace gentle");
+  command.footer(
+      "Example: slowdawn plan reef.tank.json --start 2026-12-01 --pace gentle\n"
+      "  Stairwell reef: front bar 29 %, rear bar 32 % on 2026-12-01, front bar 70 %,\n"
+      "  rear bar 75 % on 2027-03-11 (day 100).\n"
+      "  ...\n"
+      "    settled       2027-03-20: every group is then used to its light\n"
+      "  ...");
   return [arguments](const Console& console) {
     const bool json = arguments->common.json;
     const auto loaded = load_ramp(console, arguments->common, arguments->ramp, console.today);

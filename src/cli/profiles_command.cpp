@@ -20,7 +20,11 @@ RunCommand add_profiles_command(CLI::App& command) {
   command.add_option("NAME", arguments->name, "One profile, with what each figure rests on")
       ->type_name("[PROFILE]");
   add_output_arguments(command, arguments->common);
-  command.footer("Example: slowdawn profiles acropora");
+  command.footer(
+      "Example: slowdawn profiles\n"
+      "  profile         class   dose band  ceiling  headroom  a week  tau up\n"
+      "  acropora        high      4 to 28      700      30 %    15 %    12 d\n"
+      "  ...");
   return [arguments](const Console& console) {
     const bool json = arguments->common.json;
     const auto shelf = load_profiles(console, arguments->common);

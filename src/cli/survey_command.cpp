@@ -10,7 +10,12 @@ namespace slowdawn {
 RunCommand add_survey_command(CLI::App& command) {
   auto arguments = std::make_shared<CommonArguments>();
   add_common_arguments(command, *arguments);
-  command.footer("Example: slowdawn survey reef.tank.json");
+  command.footer(
+      "Example: slowdawn survey reef.tank.json\n"
+      "  ...\n"
+      "  spot           on map  before  goal  times  more\n"
+      "  west shoulder  b          160   283   1.77  +123\n"
+      "  ...");
   return [arguments](const Console& console) {
     const auto tank = load_tank(console, *arguments);
     if (!tank) return tank.error();

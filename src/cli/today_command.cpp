@@ -22,7 +22,13 @@ RunCommand add_today_command(CLI::App& command) {
   add_ramp_options(command, arguments->ramp);
   command.add_option("--date", arguments->date, "Another day than today, YYYY-MM-DD")
       ->type_name("DATE");
-  command.footer("Example: slowdawn today reef.tank.json");
+  command.footer(
+      "Example: slowdawn today reef.tank.json --date 2026-12-24\n"
+      "  41 %  front bar\n"
+      "  44 %  rear bar\n"
+      "  ...\n"
+      "  Next: front bar 42 %, rear bar 45 % on 2026-12-26; the goal on 2027-02-05.\n"
+      "  ...");
   return [arguments](const Console& console) {
     const bool json = arguments->common.json;
     Date date = console.today;

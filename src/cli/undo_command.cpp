@@ -29,7 +29,10 @@ RunCommand add_undo_command(CLI::App& command) {
       .add_option("--entry", arguments->seq,
                   "Number of the entry, as `slowdawn history` shows\nit; else the newest")
       ->type_name("NUMBER");
-  command.footer("Example: slowdawn undo --entry 7");
+  command.footer(
+      "Example: slowdawn undo --entry 2\n"
+      "  Written; the plan has changed.\n"
+      "  ...");
   return [arguments](const Console& console) {
     const CommonArguments& common = arguments->common;
     const auto tank = load_tank(console, common);

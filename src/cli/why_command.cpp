@@ -56,7 +56,12 @@ RunCommand add_why_command(CLI::App& command) {
   add_ramp_options(command, arguments->ramp);
   command.add_option("--date", arguments->date, "A day of the plan, YYYY-MM-DD; else today")
       ->type_name("DATE");
-  command.footer("Example: slowdawn why \"staghorn thicket\" reef.tank.json --date 2026-12-05");
+  command.footer(
+      "Example: slowdawn why \"staghorn thicket\" reef.tank.json --date 2026-12-05\n"
+      "  ...\n"
+      "  cap            today   next  limit    that is\n"
+      "  dose_pace       5.23   5.40   5.85    max(L 5.85, A 5.22)\n"
+      "  ...");
   return [arguments](const Console& console) {
     const bool json = arguments->common.json;
     const auto words = part_words(console, arguments->common, arguments->words, 1);
