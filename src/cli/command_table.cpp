@@ -10,6 +10,7 @@ namespace slowdawn {
 
 const std::vector<Command>& command_table() {
   static const std::vector<Command> commands{
+      {"new", "From readings to a tank file, or an example", add_new_command},
       {"check", "Read and judge a tank file", add_check_command},
       {"survey", "What the readings say: evenness, changes, a map", add_survey_command},
       {"place", "Which spot for which group", add_place_command},

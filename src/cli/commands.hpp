@@ -19,6 +19,7 @@ struct Command {
   RunCommand (*add)(CLI::App& command);
 };
 
+RunCommand add_new_command(CLI::App& command);
 RunCommand add_check_command(CLI::App& command);
 RunCommand add_survey_command(CLI::App& command);
 RunCommand add_place_command(CLI::App& command);

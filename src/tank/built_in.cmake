@@ -1,10 +1,19 @@
 # Writes OUTPUT, the C++ source of src/tank/built_in.hpp, from the files in
-# PROFILES and from SCHEMA.
+# PROFILES and EXAMPLES and from SCHEMA.
 set(entries "")
 foreach(file IN LISTS PROFILES)
   get_filename_component(name ${file} NAME_WE)
   file(READ ${file} text)
   string(APPEND entries "    {\"${name}\", R\"built_in(${text})built_in\"},\n")
+endforeach()
+set(example_entries "")
+foreach(file IN LISTS EXAMPLES)
+  get_filename_component(folder ${file} DIRECTORY)
+  get_filename_component(folder ${folder} NAME)
+  get_filename_component(name ${file} NAME)
+  file(READ ${file} text)
+  string(APPEND example_entries
+         "    {\"${folder}/${name}\", R\"built_in(${text})built_in\"},\n")
 endforeach()
 file(READ ${SCHEMA} schema)
 file(WRITE ${OUTPUT} "#include \"tank/built_in.hpp\"
@@ -15,11 +24,16 @@ namespace {
 constexpr BuiltInFile profiles[] = {
 ${entries}};
 
+constexpr BuiltInFile examples[] = {
+${example_entries}};
+
 constexpr std::string_view schema = R\"built_in(${schema})built_in\";
 
 }  // namespace
 
 std::span<const BuiltInFile> built_in_profiles() { return profiles; }
+
+std::span<const BuiltInFile> built_in_examples() { return examples; }
 
 std::string_view built_in_schema() { return schema; }
 

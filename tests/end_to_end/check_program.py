@@ -260,9 +260,14 @@ class Readme(unittest.TestCase):
             (folder / "sensor.csv").write_text("time,ppfd\n2026-12-01 09:00,0\n"
                                                "2026-12-01 09:10,120\n2026-12-01 09:20,0\n")
             (folder / "slowdawn").symlink_to(PROGRAM)
+            (folder / "new").mkdir()
+            (folder / "new/readings.csv").write_text(
+                "spot,before,after,group,profile\ncrest,212 208 216,171,staghorn,acropora\n")
             for line in lines:
                 with self.subTest(line=line):
-                    result = subprocess.run(["bash", "-c", line], cwd=folder, check=False,
+                    # A second tank in the folder would have to be named by the others.
+                    where = folder / "new" if line.startswith("slowdawn new") else folder
+                    result = subprocess.run(["bash", "-c", line], cwd=where, check=False,
                                             capture_output=True, text=True,
                                             env={**os.environ, "PATH": f"{name}:/usr/bin:/bin"})
                     self.assertEqual(result.returncode, 0, result.stderr)

@@ -75,6 +75,14 @@ def usage(name, *arguments, **more):
 
 
 COMMANDS = [
+    # A tank file that is to be made.
+    Case("new_without_what_it_needs", ["new"], has_place=False),
+    Case("new_of_an_unknown_example", ["new", "--example", "stairwel-reef"], has_place=False),
+    Case("new_over_a_file_that_is_there",
+         ["new", "--example", "frag-rack", "-o", "reef.tank.json"], has_place=False, files=TANK),
+    Case("new_from_a_faulty_table", ["new", "--readings", "readings.csv"], has_place=False,
+         files={"readings.csv": b"spot,before,after,group,profile\n"
+                                b"crest,212 2o8,9000,,torch\nsand,74,42,disc,mushrom\n"}),
     # Files that are no text of a tank.
     Case("nested_too_deep", ["check", "deep.tank.json"], files={"deep.tank.json": nested(65)}),
     Case("nested_deep_enough_to_crash", ["check", "deep.tank.json"],

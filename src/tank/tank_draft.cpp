@@ -1,0 +1,180 @@
+#include <cmath>
+#include <numeric>
+#include <slowdawn/tank/tank_draft.hpp>
+
+#include "tank/json_layout.hpp"
+
+namespace slowdawn {
+namespace {
+
+using Members = std::vector<std::pair<std::string, JsonText>>;
+
+std::string clock_text(double minute) {
+  const int minutes = static_cast<int>(minute);
+  const auto two_digits = [](int n) { return (n < 10 ? "0" : "") + std::to_string(n); };
+  return two_digits(minutes / 60) + ":" + two_digits(minutes % 60);
+}
+
+JsonText percent_json(Percent percent) { return JsonText::number(percent.percent()); }
+
+JsonText day_json(const DraftDay& day) {
+  Members members{{"on", JsonText::text(clock_text(day.on_minute))},
+                  {"off", JsonText::text(clock_text(day.off_minute))}};
+  if (day.rise_minutes > 0.0) {
+    members.emplace_back("rise_minutes", JsonText::number(day.rise_minutes));
+  }
+  if (day.fall_minutes > 0.0) {
+    members.emplace_back("fall_minutes", JsonText::number(day.fall_minutes));
+  }
+  return JsonText::object(std::move(members));
+}
+
+JsonText light_json(const DraftLight& light) {
+  Members members{{"name", JsonText::text(light.name)}, {"photoperiod", day_json(light.day)}};
+  if (light.dial) {
+    members.emplace_back("dial", JsonText::object({{"lowest", percent_json(light.dial->lowest)},
+                                                   {"highest", percent_json(light.dial->highest)},
+                                                   {"step", percent_json(light.dial->step)}}));
+  }
+  if (!light.dimming.empty()) {
+    std::vector<JsonText> pairs;
+    for (const auto& [drive, output] : light.dimming) {
+      pairs.push_back(JsonText::list({percent_json(drive), percent_json(output)}));
+    }
+    members.emplace_back("dimming", JsonText::list(std::move(pairs)));
+  }
+  return JsonText::object(std::move(members));
+}
+
+JsonText spot_json(const DraftSpot& spot) {
+  Members members{{"name", JsonText::text(spot.name)}};
+  if (spot.x_cm) members.emplace_back("x_cm", JsonText::number(*spot.x_cm));
+  if (spot.y_cm) members.emplace_back("y_cm", JsonText::number(*spot.y_cm));
+  if (spot.depth_cm) members.emplace_back("depth_cm", JsonText::number(*spot.depth_cm));
+  return JsonText::object(std::move(members));
+}
+
+/// A number, or a list of repeats.
+JsonText repeats_json(const std::vector<double>& repeats) {
+  if (repeats.size() == 1) return JsonText::number(repeats.front());
+  std::vector<JsonText> items;
+  for (const double repeat : repeats) items.push_back(JsonText::number(repeat));
+  return JsonText::list(std::move(items));
+}
+
+/// Adds the survey of a light, unless no spot was read under it.
+/// repeats: which readings of a spot are of it.
+void add_survey(std::vector<JsonText>& surveys, const TankDraft& draft, const DraftLight& light,
+                Percent dial, std::vector<double> DraftSpot::*repeats) {
+  Members readings;
+  for (const DraftSpot& spot : draft.spots) {
+    if (!(spot.*repeats).empty()) readings.emplace_back(spot.name, repeats_json(spot.*repeats));
+  }
+  if (readings.empty()) return;
+  surveys.push_back(
+      JsonText::object({{"dials", JsonText::object({{light.name, percent_json(dial)}})},
+                        {"ppfd", JsonText::object(std::move(readings))}}));
+}
+
+JsonText group_json(const TankDraft& draft, const DraftGroup& group) {
+  Members members{{"name", JsonText::text(group.name)},
+                  {"profile", JsonText::text(group.profile)},
+                  {"spot", JsonText::text(draft.spots.at(group.spot).name)}};
+  if (group.history) {
+    members.emplace_back(
+        "history", JsonText::object({{"dose", JsonText::number(group.history->dose.mol_m2_d())},
+                                     {"peak", JsonText::number(group.history->peak.umol_m2_s())}}));
+  }
+  return JsonText::object(std::move(members));
+}
+
+JsonText ramp_json(const TankDraft& draft) {
+  static constexpr std::string_view paces[] = {"gentle", "standard", "brisk"};
+  Members from;
+  if (draft.old_light) from.emplace_back(draft.old_light->name, percent_json(draft.old_dial));
+  return JsonText::object(
+      {{"from", JsonText::object(std::move(from))},
+       {"to", JsonText::object({{draft.new_light.name, percent_json(draft.goal)}})},
+       {"start", JsonText::text(to_iso(draft.start))},
+       {"every_days", JsonText::number(draft.every_days)},
+       {"pace", JsonText::text(paces[static_cast<std::size_t>(draft.pace)])}});
+}
+
+}  // namespace
+
+Result<LightCourse> make_course(const DraftLight& light) {
+  const DraftDay& day = light.day;
+  auto photoperiod =
+      Photoperiod::between(day.on_minute, day.off_minute, day.rise_minutes, day.fall_minutes);
+  if (!photoperiod) return tl::make_unexpected(photoperiod.error());
+  if (light.dimming.empty()) return LightCourse{*photoperiod, DimmingCurve{}};
+  auto curve = DimmingCurve::through(light.dimming);
+  if (!curve) return tl::make_unexpected(curve.error());
+  return LightCourse{*photoperiod, *curve};
+}
+
+Exposure exposure_of_reading(const TankDraft& draft, const DraftLight& light, Percent dial,
+                             const std::vector<double>& repeats) {
+  const double mean =
+      std::accumulate(repeats.begin(), repeats.end(), 0.0) / static_cast<double>(repeats.size());
+  const LightCourse course = make_course(light).value();
+  const double output = course.dimming.output(dial);
+  const Ppfd full = Ppfd::umol_m2_s(draft.immersion_factor * mean / output);
+  return LitDay{{&course, 1}, {&dial, 1}}.at({&full, 1});
+}
+
+std::string tank_draft_json(const TankDraft& draft, std::size_t width) {
+  std::vector<JsonText> lights;
+  if (draft.old_light && !draft.keeps_light()) lights.push_back(light_json(*draft.old_light));
+  lights.push_back(light_json(draft.new_light));
+  std::vector<JsonText> spots;
+  for (const DraftSpot& spot : draft.spots) spots.push_back(spot_json(spot));
+  std::vector<JsonText> surveys;
+  if (draft.old_light) {
+    const DraftLight& light = draft.keeps_light() ? draft.new_light : *draft.old_light;
+    add_survey(surveys, draft, light, draft.old_dial, &DraftSpot::before);
+  }
+  if (draft.new_dial) {
+    add_survey(surveys, draft, draft.new_light, *draft.new_dial, &DraftSpot::after);
+  }
+  std::vector<JsonText> groups;
+  for (const DraftGroup& group : draft.groups) groups.push_back(group_json(draft, group));
+
+  Members members{{"format", JsonText::text("slowdawn-tank/1")},
+                  {"name", JsonText::text(draft.name)}};
+  if (draft.water) {
+    members.emplace_back("water",
+                         JsonText::object({{"length_cm", JsonText::number(draft.water->length_cm)},
+                                           {"width_cm", JsonText::number(draft.water->width_cm)},
+                                           {"depth_cm", JsonText::number(draft.water->depth_cm)}}));
+  }
+  if (draft.immersion_factor != 1.0) {
+    members.emplace_back(
+        "meter",
+        JsonText::object({{"immersion_factor", JsonText::number(draft.immersion_factor)}}));
+  }
+  members.emplace_back("lights", JsonText::list(std::move(lights)));
+  members.emplace_back("spots", JsonText::list(std::move(spots)));
+  members.emplace_back("surveys", JsonText::list(std::move(surveys)));
+  members.emplace_back("groups", JsonText::list(std::move(groups)));
+  members.emplace_back("ramp", ramp_json(draft));
+  return JsonText::object(std::move(members)).one_a_line(0, width) + "\n";
+}
+
+std::string tank_file_name(std::string_view tank_name) {
+  constexpr std::size_t longest = 60;
+  std::string stem;
+  for (const char c : tank_name) {
+    const bool is_capital = c >= 'A' && c <= 'Z';
+    const bool is_kept = is_capital || (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9');
+    if (is_kept && stem.size() < longest) {
+      stem += is_capital ? static_cast<char>(c - 'A' + 'a') : c;
+    } else if (!is_kept && !stem.empty() && stem.back() != '-') {
+      stem += '-';
+    }
+  }
+  if (stem.ends_with('-')) stem.pop_back();
+  return (stem.empty() ? "tank" : stem) + ".tank.json";
+}
+
+}  // namespace slowdawn
