@@ -70,7 +70,9 @@ Said take_kind(NewTank& state, const std::string& answer) {
     return fault("no kind is known as \"" + answer + "\"", hint_for_profile(shelf, answer));
   }
   if (found.size() > 1) {
-    return fault("\"" + answer + "\" may be one of several", hint_for_name("", found));
+    std::string list;
+    for (const std::string& name : found) list += (list.empty() ? "" : " or ") + name;
+    return fault("\"" + answer + "\" may be one of several", "type " + list);
   }
   state.group->profile = found.front();
   const Profile profile = shelf.find(found.front()).value();
@@ -81,7 +83,7 @@ Said take_kind(NewTank& state, const std::string& answer) {
   const std::string words =
       wrap(to_safe_text(found.front()) + ": " + covers, state.style(), "  = ", "    ");
   if (state.draft.spots.size() > 1) return words;
-  const Said finished = finish_group(state, 0);
+  Said finished = finish_group(state, 0);
   return finished ? words : finished;
 }
 
@@ -129,7 +131,7 @@ Said take_newcomers(NewTank& state, const std::string& answer) {
   if (answer == "all") {
     for (std::size_t g = 0; g < groups.size(); ++g) state.newcomers.push_back(g);
   } else if (answer != "none") {
-    const Said kept = keep(parse_choice(answer, groups.size()), state.newcomers);
+    Said kept = keep(parse_choice(answer, groups.size()), state.newcomers);
     if (!kept) return kept;
   }
   for (std::size_t g = 0; g < groups.size(); ++g) {
@@ -158,7 +160,7 @@ Question ask_history(const NewTank& state) {
 
 Said take_history(NewTank& state, const std::string& answer) {
   DraftGroup& group = state.draft.groups[state.newcomers.front()];
-  const Said kept = keep(parse_earlier_light(answer), group.history);
+  Said kept = keep(parse_earlier_light(answer), group.history);
   if (!kept) return kept;
   state.newcomers.erase(state.newcomers.begin());
   return draft_history_text(group, state.style());

@@ -15,7 +15,7 @@ Question ask_name(const NewTank&) {
 }
 
 Said take_name(NewTank& state, const std::string& answer) {
-  const Said kept = keep(parse_name(answer), state.draft.name);
+  Said kept = keep(parse_name(answer), state.draft.name);
   if (!kept) return kept;
   const std::string file = state.file();
   if (is_taken(file) && !state.setting->may_replace) {
@@ -63,7 +63,7 @@ Question ask_old_day(const NewTank& state) {
 }
 
 Said take_old_day(NewTank& state, const std::string& answer) {
-  const Said kept = keep(parse_day(answer), state.draft.old_light->day);
+  Said kept = keep(parse_day(answer), state.draft.old_light->day);
   if (!kept) return kept;
   state.old_day_text = answer;
   return draft_day_text(*state.draft.old_light, state.style());
@@ -79,7 +79,7 @@ Question ask_new_light(const NewTank& state) {
 }
 
 Said take_new_light(NewTank& state, const std::string& answer) {
-  const Said kept = keep(parse_name(answer), state.draft.new_light.name);
+  Said kept = keep(parse_name(answer), state.draft.new_light.name);
   if (kept && state.draft.keeps_light()) state.draft.new_light.day = state.draft.old_light->day;
   return kept;
 }
@@ -94,7 +94,7 @@ Question ask_new_day(const NewTank& state) {
 }
 
 Said take_new_day(NewTank& state, const std::string& answer) {
-  const Said kept = keep(parse_day(answer), state.draft.new_light.day);
+  Said kept = keep(parse_day(answer), state.draft.new_light.day);
   return kept ? draft_day_text(state.draft.new_light, state.style()) : kept;
 }
 

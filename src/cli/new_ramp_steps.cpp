@@ -56,7 +56,7 @@ Question ask_pace(const NewTank&) {
 }
 
 Said take_pace(NewTank& state, const std::string& answer) {
-  const Said kept = keep(parse_pace(answer), state.draft.pace);
+  Said kept = keep(parse_pace(answer), state.draft.pace);
   if (!kept) return kept;
   const auto tank = try_tank(state);
   if (!tank) return tl::make_unexpected(tank.error());

@@ -73,7 +73,7 @@ Question ask_before(const NewTank& state) {
 
 Said take_before(NewTank& state, const std::string& answer) {
   if (answer != "none") {
-    const Said kept = keep(parse_repeats(answer), state.spot->before);
+    Said kept = keep(parse_repeats(answer), state.spot->before);
     if (!kept) return kept;
   }
   state.has_asked_before = true;
@@ -90,7 +90,7 @@ Question ask_after(const NewTank& state) {
 
 Said take_after(NewTank& state, const std::string& answer) {
   if (answer != "none") {
-    const Said kept = keep(parse_repeats(answer), state.spot->after);
+    Said kept = keep(parse_repeats(answer), state.spot->after);
     if (!kept) return kept;
   }
   return finish_spot(state);

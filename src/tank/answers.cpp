@@ -150,7 +150,7 @@ Result<Percent> parse_percent(std::string_view text) {
 }
 
 Result<Percent> parse_lit_percent(std::string_view text) {
-  const auto percent = parse_percent(text);
+  auto percent = parse_percent(text);
   if (percent && percent->percent() == 0.0) {
     return fault("at 0 % the light is off", "give the percentage at which it is on");
   }

@@ -79,12 +79,12 @@ JsonText JsonText::list(std::vector<JsonText> items) {
   return made;
 }
 
-JsonText JsonText::object(std::vector<std::pair<std::string, JsonText>> members) {
+JsonText JsonText::object(const std::vector<std::pair<std::string, JsonText>>& members) {
   JsonText made;
   made.brackets_ = "{}";
-  for (auto& [key, value] : members) {
-    made.keys_.push_back(std::move(key));
-    made.parts_.push_back(std::move(value));
+  for (const auto& [key, value] : members) {
+    made.keys_.push_back(key);
+    made.parts_.push_back(value);
   }
   return made;
 }
@@ -107,7 +107,7 @@ std::string JsonText::on_one_line() const {
 }
 
 std::string JsonText::filled(std::size_t column, std::size_t width, std::size_t tail) const {
-  const std::string whole = on_one_line();
+  std::string whole = on_one_line();
   if (is_scalar() || column + count_columns(whole) + tail <= width) return whole;
   const std::size_t inside = column + 1;
   std::string text{brackets_.front()};

@@ -18,7 +18,7 @@ class JsonText {
   /// value: valid UTF-8.
   static JsonText text(std::string_view value);
   static JsonText list(std::vector<JsonText> items);
-  static JsonText object(std::vector<std::pair<std::string, JsonText>> members);
+  static JsonText object(const std::vector<std::pair<std::string, JsonText>>& members);
 
   /// On one line.
   std::string on_one_line() const;

@@ -26,7 +26,7 @@ JsonText day_json(const DraftDay& day) {
   if (day.fall_minutes > 0.0) {
     members.emplace_back("fall_minutes", JsonText::number(day.fall_minutes));
   }
-  return JsonText::object(std::move(members));
+  return JsonText::object(members);
 }
 
 JsonText light_json(const DraftLight& light) {
@@ -43,7 +43,7 @@ JsonText light_json(const DraftLight& light) {
     }
     members.emplace_back("dimming", JsonText::list(std::move(pairs)));
   }
-  return JsonText::object(std::move(members));
+  return JsonText::object(members);
 }
 
 JsonText spot_json(const DraftSpot& spot) {
@@ -51,7 +51,7 @@ JsonText spot_json(const DraftSpot& spot) {
   if (spot.x_cm) members.emplace_back("x_cm", JsonText::number(*spot.x_cm));
   if (spot.y_cm) members.emplace_back("y_cm", JsonText::number(*spot.y_cm));
   if (spot.depth_cm) members.emplace_back("depth_cm", JsonText::number(*spot.depth_cm));
-  return JsonText::object(std::move(members));
+  return JsonText::object(members);
 }
 
 /// A number, or a list of repeats.
@@ -73,7 +73,7 @@ void add_survey(std::vector<JsonText>& surveys, const TankDraft& draft, const Dr
   if (readings.empty()) return;
   surveys.push_back(
       JsonText::object({{"dials", JsonText::object({{light.name, percent_json(dial)}})},
-                        {"ppfd", JsonText::object(std::move(readings))}}));
+                        {"ppfd", JsonText::object(readings)}}));
 }
 
 JsonText group_json(const TankDraft& draft, const DraftGroup& group) {
@@ -85,7 +85,7 @@ JsonText group_json(const TankDraft& draft, const DraftGroup& group) {
         "history", JsonText::object({{"dose", JsonText::number(group.history->dose.mol_m2_d())},
                                      {"peak", JsonText::number(group.history->peak.umol_m2_s())}}));
   }
-  return JsonText::object(std::move(members));
+  return JsonText::object(members);
 }
 
 JsonText ramp_json(const TankDraft& draft) {
@@ -93,7 +93,7 @@ JsonText ramp_json(const TankDraft& draft) {
   Members from;
   if (draft.old_light) from.emplace_back(draft.old_light->name, percent_json(draft.old_dial));
   return JsonText::object(
-      {{"from", JsonText::object(std::move(from))},
+      {{"from", JsonText::object(from)},
        {"to", JsonText::object({{draft.new_light.name, percent_json(draft.goal)}})},
        {"start", JsonText::text(to_iso(draft.start))},
        {"every_days", JsonText::number(draft.every_days)},
@@ -158,7 +158,7 @@ std::string tank_draft_json(const TankDraft& draft, std::size_t width) {
   members.emplace_back("surveys", JsonText::list(std::move(surveys)));
   members.emplace_back("groups", JsonText::list(std::move(groups)));
   members.emplace_back("ramp", ramp_json(draft));
-  return JsonText::object(std::move(members)).one_a_line(0, width) + "\n";
+  return JsonText::object(members).one_a_line(0, width) + "\n";
 }
 
 std::string tank_file_name(std::string_view tank_name) {
