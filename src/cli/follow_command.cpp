@@ -64,9 +64,9 @@ RunCommand add_follow_command(CLI::App& command) {
       return no_safe_answer;
     }
     const std::string path = LogbookFile::path_beside(tank->file);
-    const NewLogEntry entry =
-        to_log_entry(console.today, proposed->ramp.start, make_entry(*tank, *shelf, proposed->ramp.setup),
-                     plan_steps_json(proposed->ramp, proposed->ramp.start));
+    const NewLogEntry entry = to_log_entry(console.today, proposed->ramp.start,
+                                           make_entry(*tank, *shelf, proposed->ramp.setup),
+                                           plan_steps_json(proposed->ramp, proposed->ramp.start));
     const auto written = with_progress(console, "Waiting for the logbook", [&] {
       return LogbookFile::append(path, tank->name, [&](const std::vector<LogEntry>&) {
         return tl::expected<std::vector<NewLogEntry>, ReadFailure>{{entry}};

@@ -89,9 +89,8 @@ OrExit<std::optional<LoadedRamp>> load_followed(const Console& console, bool jso
   if (!*stored) return std::optional<LoadedRamp>{};
   auto entries = parse_entries(path, **stored);
   if (!entries) return tl::make_unexpected(report_failure(console, json, entries.error()));
-  auto followed = with_progress(console, replaying_logbook, [&] {
-    return replay_log(path, tank, std::move(*entries), today);
-  });
+  auto followed = with_progress(console, replaying_logbook,
+                                [&] { return replay_log(path, tank, std::move(*entries), today); });
   if (!followed) return tl::make_unexpected(report_failure(console, json, followed.error()));
   if (!*followed) return std::optional<LoadedRamp>{};
   return std::optional{std::move((*followed)->loaded)};

@@ -44,8 +44,8 @@ RunCommand add_plan_command(CLI::App& command) {
       console.out << plan_csv(ramp);
     } else {
       const TextStyle style = style_of(console, arguments->common);
-      const std::string advice = by_steps ? even_text(ramp, *by_steps, style)
-                                          : make_advice(console, *loaded, style);
+      const std::string advice =
+          by_steps ? even_text(ramp, *by_steps, style) : make_advice(console, *loaded, style);
       console.err << findings_text(ramp.tank.warnings, "warning");
       console.out << plan_text(ramp, style) << advice;
     }

@@ -1,5 +1,6 @@
 #include "cli/value_words.hpp"
 
+#include <algorithm>
 #include <sstream>
 
 namespace slowdawn {
@@ -26,7 +27,7 @@ std::vector<std::string> choices_of(std::string_view word) {
 bool takes_value(const CLI::Option& option) { return option.get_items_expected_max() > 0; }
 
 std::string positional_pattern(const CLI::Option& option) {
-  const std::string word = value_word(option);
+  std::string word = value_word(option);
   if (!word.empty()) return word;
   const std::string name = option.get_name(true);
   return option.get_required() ? name : "[" + name + "]";
