@@ -1,5 +1,5 @@
-#include <charconv>
 #include <memory>
+#include <slowdawn/tank/answers.hpp>
 
 #include "cli/commands.hpp"
 #include "cli/log_session.hpp"
@@ -14,12 +14,9 @@ struct DialedArguments {
   std::string until;
 };
 
-OrExit<Percent> parse_percent(const Console& console, bool json, const std::string& word) {
-  double value = 0.0;
-  const std::string digits = word.ends_with("%") ? word.substr(0, word.size() - 1) : word;
-  const auto [end, problem] = std::from_chars(digits.data(), digits.data() + digits.size(), value);
-  const bool is_number = problem == std::errc{} && end == digits.data() + digits.size();
-  if (is_number && value >= 0.0 && value <= 100.0) return Percent::of_full(value);
+OrExit<Percent> parse_dial(const Console& console, bool json, const std::string& word) {
+  const auto percent = parse_percent(word);
+  if (percent) return *percent;
   return tl::make_unexpected(report_usage(console, json, "\"" + word + "\" is no percentage",
                                           "give 0 to 100, for example: slowdawn dialed bars 40"));
 }
@@ -40,7 +37,7 @@ OrExit<DialedEntry> parse_dials(const Console& console, bool json, const LoadedR
   for (std::size_t i = 0; i < words.size(); i += 2) {
     const auto light = find_name(console, json, "light", words[i], light_names(tank));
     if (!light) return tl::make_unexpected(light.error());
-    const auto percent = parse_percent(console, json, words[i + 1]);
+    const auto percent = parse_dial(console, json, words[i + 1]);
     if (!percent) return tl::make_unexpected(percent.error());
     for (const RampGroup& group : loaded.ramp.setup.problem.groups) {
       const std::size_t spot = loaded.ramp.setup.seats[group.spot].spot;

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <charconv>
 #include <slowdawn/ramp/even_ramp.hpp>
+#include <slowdawn/tank/answers.hpp>
 #include <slowdawn/tank/csv_table.hpp>
 #include <slowdawn/tank/nearest_name.hpp>
 #include <slowdawn/tank/schedule_reader.hpp>
@@ -133,16 +134,6 @@ Result<void> parse_dials(ScheduleMaker& maker, std::string_view& text) {
 }
 
 }  // namespace
-
-Result<Percent> parse_percent(std::string_view text) {
-  std::string_view digits = without_blanks(text);
-  if (digits.ends_with("%")) digits = without_blanks(digits.substr(0, digits.size() - 1));
-  double value = 0.0;
-  const auto [end, problem] = std::from_chars(digits.data(), digits.data() + digits.size(), value);
-  const bool is_number = problem == std::errc{} && end == digits.data() + digits.size();
-  if (is_number && value >= 0.0 && value <= 100.0) return Percent::of_full(value);
-  return fault("\"" + std::string{text} + "\" is no percentage", "give 0 to 100");
-}
 
 Result<Schedule> parse_schedule(const Tank& tank, const std::vector<std::size_t>& path_lights,
                                 std::string_view text) {

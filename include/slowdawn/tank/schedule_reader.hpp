@@ -19,9 +19,6 @@ struct SchedulePoint {
 /// the first and the last.
 using Schedule = std::vector<SchedulePoint>;
 
-/// "40" or "40 %", 0 to 100.
-Result<Percent> parse_percent(std::string_view text);
-
 /// Reads "DATE DIALS, DATE DIALS, ...": the dials are one percentage where the
 /// goal has one light, else lights and percentages in turn; a light that is not
 /// named stays as it was, which the first date must not leave open.
