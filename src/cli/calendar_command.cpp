@@ -78,8 +78,13 @@ RunCommand add_calendar_command(CLI::App& command) {
   command
       .add_option("--remind", arguments->remind,
                   "When an alarm rings on the day, 00:00 to\n23:59; without it none does")
-      ->type_name("HH:MM");
-  command.footer("Example: slowdawn calendar reef.tank.json -o reef.ics --remind 09:00");
+      ->type_name("TIME");
+  command.footer(
+      "Example: slowdawn calendar reef.tank.json --remind 09:00\n"
+      "  BEGIN:VCALENDAR\n"
+      "  ...\n"
+      "  END:VCALENDAR\n"
+      "With -o reef.ics it is written, and later written anew, for a calendar to import.");
   return [arguments](const Console& console) {
     const CommonArguments& common = arguments->common;
     const auto reminder = parse_remind(console, common.json, arguments->remind);

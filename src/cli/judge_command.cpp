@@ -6,6 +6,7 @@
 
 #include "cli/commands.hpp"
 #include "cli/log_session.hpp"
+#include "cli/value_words.hpp"
 
 namespace slowdawn {
 namespace {
@@ -96,8 +97,13 @@ RunCommand add_judge_command(CLI::App& command) {
       ->required();
   command.add_flag("--even", arguments->even,
                    "Straight lines from one date to the next; else\neach dial is held");
-  command.add_option("--pace", arguments->pace, "gentle, standard or brisk")->type_name("PACE");
-  command.footer("Example: slowdawn judge --dials \"2026-12-01 30, 2026-12-15 45\"");
+  command.add_option("--pace", arguments->pace, "gentle, standard or brisk")->type_name(pace_words);
+  command.footer(
+      "Example: slowdawn judge --dials \"2026-12-01 front bar 30 rear bar 24\"\n"
+      "  ...\n"
+      "  on 2026-12-01 to front bar 30 %, rear bar 24 % on 2026-12-01.\n"
+      "  Closest to a cap: plating montipora on 2026-12-01, pace of its peak: 97 of 114\n"
+      "  ...");
   return [arguments](const Console& console) {
     const bool json = arguments->common.json;
     auto tank = load_tank(console, arguments->common);

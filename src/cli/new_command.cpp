@@ -140,8 +140,10 @@ RunCommand add_new_command(CLI::App& command) {
   add_new_options(command, a.options);
   add_output_arguments(command, a.common);
   command.footer(
-      "Example: slowdawn new\n"
-      "On a terminal it asks. With --readings it takes what it needs from the\n"
+      "Example: slowdawn new --example frag-rack\n"
+      "  Written: frag-rack.tank.json. Next: slowdawn plan frag-rack.tank.json\n"
+      "\n"
+      "Alone, on a terminal, it asks. With --readings it takes what it needs from the\n"
       "table and the options:\n"
       "  slowdawn new --readings readings.csv --name \"My reef\" \\\n"
       "    --before-light tubes --before-dial 100 --before-photoperiod 09:30-19:30 \\\n"

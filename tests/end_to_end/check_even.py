@@ -321,7 +321,7 @@ class Judge(unittest.TestCase):
                              (f"{date_of(0)} lamp 45", "is no percentage"),
                              (f"{date_of(1)} 45, {date_of(0)} 50", "does not come after"),
                              ("2026-02-30 45", "does not exist"),
-                             (f"{date_of(0)} 145", "is no percentage"),
+                             (f"{date_of(0)} 145", "out of range"),
                              (f"{date_of(0)} nan", "is no percentage"),
                              (f"{date_of(0)} 45, {date_of(400)} 50", "over a year"),
                              (" , ", "is not a date"), ("", "no date")):

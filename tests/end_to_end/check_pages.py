@@ -424,7 +424,7 @@ class Report(unittest.TestCase):
         made = report(REEF, "--date", "2026-12-20", "--every", "7").section("made").text
         for words in ("stairwell-reef.tank.json", "2026-11-18: tubes 100 % at 5 spots", "standard",
                       "every 7 days", "calibration within 10 %", "2026-12-20",
-                      run("--version").stdout.split()[-1], "new frags falls to"):
+                      run("--version").stdout.splitlines()[0], "new frags falls to"):
             self.assertIn(words, made)
 
     def test_eight_groups_and_120_days_stay_under_300_kb(self):
