@@ -84,7 +84,7 @@ RunCommand add_calendar_command(CLI::App& command) {
       "  BEGIN:VCALENDAR\n"
       "  ...\n"
       "  END:VCALENDAR\n"
-      "With -o reef.ics it is written, and later written anew, for a calendar to import.");
+      "With -o reef.ics it is written, and later anew, for a calendar to import.");
   return [arguments](const Console& console) {
     const CommonArguments& common = arguments->common;
     const auto reminder = parse_remind(console, common.json, arguments->remind);

@@ -6,7 +6,6 @@
 
 #include "cli/commands.hpp"
 #include "cli/log_session.hpp"
-#include "cli/value_words.hpp"
 
 namespace slowdawn {
 namespace {
@@ -97,7 +96,8 @@ RunCommand add_judge_command(CLI::App& command) {
       ->required();
   command.add_flag("--even", arguments->even,
                    "Straight lines from one date to the next; else\neach dial is held");
-  command.add_option("--pace", arguments->pace, "gentle, standard or brisk")->type_name(pace_words);
+  command.add_option("--pace", arguments->pace, "How fast the light may rise")
+      ->type_name("gentle|standard|brisk");
   command.footer(
       "Example: slowdawn judge --dials \"2026-12-01 front bar 30 rear bar 24\"\n"
       "  ...\n"
