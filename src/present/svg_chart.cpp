@@ -8,19 +8,21 @@
 namespace slowdawn {
 namespace {
 
-/// Distances between date labels: days under a month, else whole months.
+/// Distances between date labels: days under a month, else whole months. "15 Dec"
+/// takes more room than "Dec", above all on paper, where letters are larger.
 struct TickDistance {
   std::size_t days;
   int months;
 };
 
 TickDistance tick_distance(std::size_t days) {
-  constexpr std::size_t most_ticks = 6;
+  constexpr std::size_t most_days = 5;
+  constexpr std::size_t most_months = 6;
   for (const std::size_t distance : {1U, 2U, 7U, 14U}) {
-    if (days <= distance * most_ticks) return {distance, 0};
+    if (days <= distance * most_days) return {distance, 0};
   }
   for (const int months : {1, 2, 3}) {
-    if (days <= 30U * static_cast<std::size_t>(months) * most_ticks) return {0, months};
+    if (days <= 30U * static_cast<std::size_t>(months) * most_months) return {0, months};
   }
   return {0, 6};
 }
@@ -137,7 +139,7 @@ std::string DayChart::curve(std::span<const double> values) const {
 
 Html DayChart::day_line(std::string_view css_class, std::size_t day, std::string_view word) const {
   // The unit stands at the left, on the height of the word.
-  constexpr double left_of_word = left + 64.0;
+  constexpr double left_of_word = left + 74.0;
   const double at = middle(day);
   const std::string line =
       fmt::format("M{} {}V{}", svg_number(at), svg_number(top - 4.0), svg_number(bottom));

@@ -120,6 +120,10 @@ const faults = [
   ['a step with another dial', 'content', /steps: row of/, () => {
     document.querySelector('#steps-table tr[data-date] td[data-light]').textContent = '3 %';
   }],
+  ['a dial that is drawn as tiny stairs', 'content', /dials: a line has \d+ pieces/, () => {
+    const line = document.querySelector('#dials path.dial-line');
+    line.setAttribute('d', `M38 90${'h1v-.1'.repeat(99)}`);
+  }],
   ['a step that is missing', 'content', /steps: the rows are of/, () => {
     [...document.querySelectorAll('#steps-table tr[data-date]')].at(-1).remove();
   }],

@@ -126,26 +126,69 @@ function compare_plan_data(text, plan) {
   return [...findings, ...compare_exactly('plan-data', shared, plan.days)];
 }
 
-/// The days on which something is to be set or moved: the first one, those with other dials than
-/// the day before, and those with a move.
-export function days_of_steps(plan) {
+/// Whether every light goes on from the day before by its daily share of an even plan's way.
+function goes_on_evenly({even, days}, number) {
+  if (!even?.days || number === 0) return false;
+  return Object.entries(even.to).every(([light, end]) => {
+    const daily = (end - even.from[light]) / even.days;
+    const turned = days[number].dials[light] - days[number - 1].dials[light];
+    return Math.abs(turned - daily) < 1e-6;
+  });
+}
+
+/// The stretches of a plan, each {day, reached}: the day on which something is to be set or moved
+/// (the first one, those with other dials than the day before, those with a move) and, for a ramp
+/// that the light runs by itself, the day at its end.
+function list_stretches(plan) {
   const moves = new Set((plan.moves ?? []).map((move) => move.date));
-  const dials = plan.days.map((day) => JSON.stringify(day.dials));
-  return plan.days.filter((day, number) =>
-      number === 0 || dials[number] !== dials[number - 1] || moves.has(day.date));
+  const stretches = [];
+  let reached = 0;
+  plan.days.forEach((day, number) => {
+    const turns = number > 0 &&
+        JSON.stringify(day.dials) !== JSON.stringify(plan.days[number - 1].dials);
+    const goes_on = turns && reached === number - 1 && goes_on_evenly(plan, number);
+    if (number === 0 || moves.has(day.date) || (turns && !goes_on)) {
+      stretches.push({day, reached: day});
+      reached = number;
+    }
+    if (goes_on) {
+      stretches.at(-1).reached = day;
+      reached = number;
+    }
+  });
+  return stretches;
+}
+
+export const days_of_steps = (plan) => list_stretches(plan).map(({day}) => day);
+
+/// A dial chart draws a step with three pieces at the most (up, along, and the slope of an even
+/// ramp), and never the days of a slope one by one.
+function compare_dial_lines(lines, plan) {
+  const most = 3 * list_stretches(plan).length;
+  return lines.map((path) => path.match(/[A-Za-z]/g)?.length ?? 0)
+      .filter((pieces) => pieces === 0 || pieces > most)
+      .map((pieces) => `dials: a line has ${pieces} pieces, where ${most} are the most`);
 }
 
 function compare_steps(rows, plan) {
-  const expected = days_of_steps(plan);
+  const expected = list_stretches(plan);
   const findings = [];
   const listed = rows.map(([date]) => date).join(' ');
-  const wanted = expected.map((day) => day.date).join(' ');
+  const wanted = expected.map(({day}) => day.date).join(' ');
   if (listed !== wanted) findings.push(`steps: the rows are of ${listed} and not of ${wanted}`);
   for (const [date, cells, text] of rows) {
     const day = plan.days.find((planned) => planned.date === date);
     if (!day) continue;
     findings.push(...compare_dials(`steps: row of ${date}`, cells, day.dials));
     if (!text.includes(date)) findings.push(`steps: the row of ${date} does not show its date`);
+    const reached = expected.find((stretch) => stretch.day === day)?.reached ?? day;
+    if (reached === day) continue;
+    if (!cells.some(([, cell]) => cell.includes(reached.date))) {
+      findings.push(`steps: the row of ${date} does not say that it goes on until ${reached.date}`);
+    }
+    findings.push(...compare_dials(
+        `steps: end of the row of ${date}`,
+        cells.map(([light, cell]) => [light, cell.split(/ evenly to /).at(-1)]), reached.dials));
   }
   return findings;
 }
@@ -167,6 +210,7 @@ function read_page(page) {
         all('td[data-light]', row).map((cell) => [cell.dataset.light, seen(cell)]),
         seen(row),
       ]),
+      dial_lines: all('#dials path.dial-line').map((line) => line.getAttribute('d')),
       dial_charts: all('#dials figure.chart svg[role=img]')
           .filter((e) => e.checkVisibility()).length,
       group_charts: all('#groups figure.chart').filter((e) => e.querySelector('svg[role=img]'))
@@ -196,6 +240,7 @@ function compare_page(read, page_case) {
   findings.push(...compare_plan_data(read.plan_data, plan));
   findings.push(...compare_steps(read.steps, plan));
   if (!read.dial_charts) findings.push('dials: there is no chart');
+  findings.push(...compare_dial_lines(read.dial_lines, plan));
   if (!read.maps) findings.push('tank: there is no map');
   const groups = names_of_groups(page_case);
   if (read.group_charts.length !== groups.length) {
@@ -275,7 +320,8 @@ function read_sheet(page) {
   return page.evaluate(() => {
     const flat = (element) => element.innerText.replace(/\s+/g, ' ');
     return {
-      rows: [...document.querySelectorAll('tr')].map(flat),
+      // Rows that only say more of the one above may name other dates.
+      rows: [...document.querySelectorAll('tr:has(th[scope=row])')].map(flat),
       heads: [...document.querySelectorAll('th')].map(flat),
     };
   });

@@ -129,6 +129,8 @@ export function make_cases(program, source, folder) {
                    is_walked_through: true}),
     in_own_folder('frag-rack', example('frag-rack'),
                   {date: '2027-02-03', varied: ['--start', '2027-01-04', '--every', '7']}),
+    in_own_folder('frag-rack-even', example('frag-rack'),
+                  {date: '2027-02-03', varied: ['--start', '2027-01-04', '--even']}),
     in_own_folder('quarantine-moves', example('quarantine-moves'),
                   {date: '2027-04-04', varied: ['--start', '2027-03-01']}),
     make_followed_case(program, example('stairwell-reef'), folder),
