@@ -89,7 +89,11 @@ class DraftMaker {
 
  private:
   void refuse(const std::string& option, const Fault& fault) {
-    findings_.push_back({{"slowdawn", 0, 0, ""}, option + ": " + fault.what, fault.hint});
+    // Put together piece by piece: g++ 12 takes a braced one for uninitialised.
+    Finding& finding = findings_.emplace_back();
+    finding.place.file = "slowdawn";
+    finding.what = option + ": " + fault.what;
+    finding.hint = fault.hint;
   }
 
   /// Takes an option that was given into its place.

@@ -111,7 +111,7 @@ class EvenCalendar : public ::testing::Test {
   EvenCalendar() {
     const std::size_t base = *replay_.setup.problem.path.base;
     replay_.plan = compute_plan(replay_.setup.problem);
-    replay_.plan.even = EvenRamp{base, true};
+    replay_.plan.even = EvenRamp{base, base + 10, true};
     replay_.plan.days.resize(16);
     for (std::size_t day = 0; day < 16; ++day) {
       replay_.plan.days[day].setting = base + std::min<std::size_t>(day, 10);
