@@ -118,8 +118,8 @@ TEST(Schedule, RefusesEveryPlanWithOneDayRaisedPastItsCap) {
       }
       // The change that it advises breaks none, and is nothing brighter.
       ASSERT_TRUE(verdict.nearest_is_safe);
-      EXPECT_TRUE(overlit(ramp, groups, verdict.nearest.back()).empty());
-      EXPECT_NE(verdict.nearest.back(), *raised);
+      EXPECT_TRUE(overlit(ramp, groups, verdict.nearest[day]).empty());
+      EXPECT_NE(verdict.nearest[day], *raised);
       ++refused;
     }
   }

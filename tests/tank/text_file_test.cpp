@@ -12,7 +12,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-class TextFile : public ::testing::Test {
+class WrittenFile : public ::testing::Test {
  protected:
   void SetUp() override {
     std::string name = (fs::temp_directory_path() / "slowdawn-XXXXXX").string();
@@ -38,7 +38,7 @@ class TextFile : public ::testing::Test {
   fs::path folder_;
 };
 
-TEST_F(TextFile, IsWrittenAsItIsAndReadBack) {
+TEST_F(WrittenFile, IsWrittenAsItIsAndReadBack) {
   const std::string text{"a\r\nb\0c", 6};
   ASSERT_TRUE(write_text_file(path("new"), text));
   EXPECT_EQ(content(path("new")), text);
@@ -46,7 +46,7 @@ TEST_F(TextFile, IsWrittenAsItIsAndReadBack) {
   EXPECT_EQ(count_files(), 1U);
 }
 
-TEST_F(TextFile, ReplacesAFileAndKeepsItsRights) {
+TEST_F(WrittenFile, ReplacesAFileAndKeepsItsRights) {
   ASSERT_TRUE(write_text_file(path("old"), "a long text that was there before"));
   ASSERT_EQ(::chmod(path("old").c_str(), 0640), 0);
   ASSERT_TRUE(write_text_file(path("old"), "new"));
@@ -57,7 +57,7 @@ TEST_F(TextFile, ReplacesAFileAndKeepsItsRights) {
   EXPECT_EQ(count_files(), 1U);
 }
 
-TEST_F(TextFile, HasTheRightsOfANewFile) {
+TEST_F(WrittenFile, HasTheRightsOfANewFile) {
   const mode_t mask = ::umask(027);
   ASSERT_TRUE(write_text_file(path("new"), "text"));
   ::umask(mask);
@@ -66,7 +66,7 @@ TEST_F(TextFile, HasTheRightsOfANewFile) {
   EXPECT_EQ(status.st_mode & 07777, 0640U);
 }
 
-TEST_F(TextFile, IsWrittenThroughALink) {
+TEST_F(WrittenFile, IsWrittenThroughALink) {
   ASSERT_TRUE(write_text_file(path("real"), "old"));
   fs::create_symlink(path("real"), path("link"));
   ASSERT_TRUE(write_text_file(path("link"), "new"));
@@ -74,7 +74,7 @@ TEST_F(TextFile, IsWrittenThroughALink) {
   EXPECT_EQ(content(path("real")), "new");
 }
 
-TEST_F(TextFile, SaysWhereItCannotBeWrittenAndLeavesNothing) {
+TEST_F(WrittenFile, SaysWhereItCannotBeWrittenAndLeavesNothing) {
   for (const std::string& file : {path("none/new"), folder_.string(), std::string{"/dev/full"}}) {
     const auto written = write_text_file(file, "text");
     ASSERT_FALSE(written) << file;
