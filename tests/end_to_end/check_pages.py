@@ -378,6 +378,21 @@ class Report(unittest.TestCase):
         self.assertGreater(dots["e"][1], dots["a"][1])
         self.assertIn("~", report(MOVES, "--date", "2027-03-20").section("tank").find("table").text)
 
+    def test_letters_of_spots_at_the_same_place_stand_apart(self):
+        for tank, date in EXAMPLES.items():
+            plan = report(tank, "--date", date).root.find("svg", class_="tank-plan")
+            places = [(float(t.attributes["x"]), float(t.attributes["y"]))
+                      for t in plan.find_all("text", class_="letter")]
+            drawn = [s for s in json.loads(tank.read_text())["spots"] if "x_cm" in s]
+            self.assertEqual(len(places), len(drawn))
+            # Each stands on a disc with a radius of 8; a tenth is lost in rounding.
+            for number, (x, y) in enumerate(places):
+                for other_x, other_y in places[number + 1:]:
+                    self.assertGreaterEqual(max(abs(x - other_x), abs(y - other_y)), 15.8)
+        # The middle shelf of the rack lies right below the top shelf.
+        rack = report(RACK, "--date", EXAMPLES[RACK]).root.find("svg", class_="tank-plan")
+        self.assertEqual(len(rack.find_all("path", class_="lead")), 1)
+
     def test_a_tank_without_coordinates_is_not_drawn(self):
         tank = json.loads(REEF.read_text())
         for spot in tank["spots"]:
