@@ -14,7 +14,7 @@ struct DialedArguments {
   std::string until;
 };
 
-OrExit<Percent> parse_dial(const Console& console, bool json, const std::string& word) {
+OrExit<Percent> parse_dialled(const Console& console, bool json, const std::string& word) {
   const auto percent = parse_percent(word);
   if (percent) return *percent;
   return tl::make_unexpected(report_usage(console, json, "\"" + word + "\" is no percentage",
@@ -37,7 +37,7 @@ OrExit<DialedEntry> parse_dials(const Console& console, bool json, const LoadedR
   for (std::size_t i = 0; i < words.size(); i += 2) {
     const auto light = find_name(console, json, "light", words[i], light_names(tank));
     if (!light) return tl::make_unexpected(light.error());
-    const auto percent = parse_dial(console, json, words[i + 1]);
+    const auto percent = parse_dialled(console, json, words[i + 1]);
     if (!percent) return tl::make_unexpected(percent.error());
     for (const RampGroup& group : loaded.ramp.setup.problem.groups) {
       const std::size_t spot = loaded.ramp.setup.seats[group.spot].spot;

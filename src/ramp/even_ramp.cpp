@@ -15,12 +15,6 @@ std::size_t index_in(const Path& path, const Setting& setting) {
 /// Whether the goal lies on the bright side of where the ramp begins.
 bool goes_up(const Path& whole) { return !whole.base || whole.goal >= *whole.base; }
 
-/// The problem's next brighter setting after some dials.
-std::size_t brighter_than(const Path& path, const Setting& dials) {
-  const auto below = find_setting_below(path, dials);
-  return below ? std::min(*below + 1, path.settings.size() - 1) : 0;
-}
-
 /// Tries lines on the groups that the dial waits for.
 class LineTrial {
  public:
@@ -56,7 +50,7 @@ class LineTrial {
     for (std::size_t day = 0; day <= line.days; ++day) {
       const Setting setting = setting_on(line, day);
       std::vector<Exposure> today = expose_(setting);
-      const std::size_t brighter = brighter_than(problem_.path, setting);
+      const std::size_t brighter = find_next_brighter(problem_.path, setting);
       for (std::size_t i = 0; i < holders_.size(); ++i) {
         const RampGroup& group = problem_.groups[holders_[i]];
         std::optional<Exposure> left;
@@ -199,7 +193,7 @@ RampProblem with_line(const RampProblem& problem, const Path& whole, const EvenL
   made.brighter = made.exposures;
   for (std::size_t i = 0; i < made.path.settings.size(); ++i) {
     const std::vector<Exposure> there = expose(made.path.settings[i]);
-    const std::size_t brighter = brighter_than(problem.path, made.path.settings[i]);
+    const std::size_t brighter = find_next_brighter(problem.path, made.path.settings[i]);
     for (std::size_t spot = 0; spot < there.size(); ++spot) {
       made.exposures.at(i, spot) = there[spot];
       made.brighter.at(i, spot) = problem.exposures.at(brighter, spot);

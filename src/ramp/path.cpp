@@ -8,11 +8,6 @@ namespace {
 
 constexpr double rounding = 1e-9;
 
-bool is_dark(const Setting& setting) {
-  return std::all_of(setting.begin(), setting.end(),
-                     [](Percent dial) { return dial.percent() == 0.0; });
-}
-
 /// A multiple of the step, free of the noise of binary fractions (0.1 * 3).
 double multiple(double count, double step) { return std::round(count * step * 1e9) / 1e9; }
 
@@ -67,6 +62,11 @@ class PathBuilder {
 
 }  // namespace
 
+bool is_dark(const Setting& setting) {
+  return std::all_of(setting.begin(), setting.end(),
+                     [](Percent dial) { return dial.percent() == 0.0; });
+}
+
 Path make_path(std::span<const PathLight> lights) {
   Setting dark;
   Setting base;
@@ -101,6 +101,11 @@ std::optional<std::size_t> find_setting_below(const Path& path, const Setting& d
     if (is_below) return i;
   }
   return std::nullopt;
+}
+
+std::size_t find_next_brighter(const Path& path, const Setting& dials) {
+  const auto below = find_setting_below(path, dials);
+  return below ? std::min(*below + 1, path.settings.size() - 1) : 0;
 }
 
 }  // namespace slowdawn

@@ -7,11 +7,6 @@ namespace {
 
 using ExposureBySpot = std::vector<Exposure>;
 
-bool is_dark(const Setting& setting) {
-  return std::all_of(setting.begin(), setting.end(),
-                     [](Percent dial) { return dial.percent() == 0.0; });
-}
-
 /// The groups of a problem on one day after another, under whatever dials.
 class ScheduleDays {
  public:
@@ -51,15 +46,13 @@ class ScheduleDays {
 
   void live_through(const Setting& setting) {
     ExposureBySpot today = expose_(setting);
-    const auto below = find_setting_below(problem_.path, setting);
-    const std::size_t last = problem_.path.settings.size() - 1;
-    const std::size_t brighter = below ? std::min(*below + 1, last) : 0;
+    const std::size_t brighter = find_next_brighter(problem_.path, setting);
+    const std::size_t below = find_setting_below(problem_.path, setting).value_or(0);
     for (std::size_t g = 0; g < groups_.size(); ++g) {
       const RampGroup& group = groups_[g];
       const Exposure& next = problem_.exposures.at(brighter, group.spot);
       const Exposure stop =
-          group.wish ? brightest_stop(problem_, group.spot, *group.wish, below.value_or(0))
-                     : Exposure{};
+          group.wish ? brightest_stop(problem_, group.spot, *group.wish, below) : Exposure{};
       states_[g] = group.wish ? after_day(states_[g], today[group.spot], next, stop, rates_[g])
                               : after_day(states_[g], today[group.spot], next, rates_[g]);
     }
@@ -147,9 +140,7 @@ ScheduledPath make_scheduled_path(const RampProblem& problem, const ScheduleStar
   made.problem.brighter = made.problem.exposures;
   for (std::size_t i = 0; i < path.settings.size(); ++i) {
     const ExposureBySpot there = expose(path.settings[i]);
-    const auto below = find_setting_below(problem.path, path.settings[i]);
-    const std::size_t last = problem.path.settings.size() - 1;
-    const std::size_t brighter = below ? std::min(*below + 1, last) : 0;
+    const std::size_t brighter = find_next_brighter(problem.path, path.settings[i]);
     for (std::size_t spot = 0; spot < there.size(); ++spot) {
       made.problem.exposures.at(i, spot) = there[spot];
       made.problem.brighter.at(i, spot) = problem.exposures.at(brighter, spot);

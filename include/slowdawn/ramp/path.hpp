@@ -27,6 +27,9 @@ struct PathLight {
 /// One dial for each light of the path, in the same order.
 using Setting = std::vector<Percent>;
 
+/// Whether every dial is at 0.
+bool is_dark(const Setting& setting);
+
 struct Path {
   std::vector<Setting> settings;
   /// Where the base stands among the settings; empty where the base is dark.
@@ -51,5 +54,8 @@ Path make_path(std::span<const PathLight> lights);
 /// The furthest setting of a path that is nowhere over some dials; empty where
 /// even the first is.
 std::optional<std::size_t> find_setting_below(const Path& path, const Setting& dials);
+
+/// The setting after that one, the first where there is none, the last at the end.
+std::size_t find_next_brighter(const Path& path, const Setting& dials);
 
 }  // namespace slowdawn
