@@ -125,7 +125,7 @@ Result<void> parse_dials(ScheduleMaker& maker, std::string_view& text) {
     if (light) text = without_blanks(text.substr(maker.name(*light).size()));
     const auto dial = parse_percent(take_number(text));
     if (!dial) return tl::make_unexpected(dial.error());
-    if (const auto set = maker.set(light.value_or(0), *dial); !set) return set;
+    if (auto set = maker.set(light.value_or(0), *dial); !set) return set;
     if (text.empty()) return {};
     if (point_ends.find(text.front()) == std::string_view::npos) continue;
     text = without_blanks(text.substr(1));
