@@ -30,6 +30,14 @@ OrExit<Tank> with_options(const Console& console, bool json, Tank tank,
     const auto start = parse_date_option(console, json, "--start", options.start);
     if (!start) return tl::make_unexpected(start.error());
     tank.ramp.start = *start;
+    for (const Group& group : tank.groups) {
+      if (!group.history || !group.history->since || *group.history->since <= *start) continue;
+      return tl::make_unexpected(
+          report_usage(console, json,
+                       "--start: \"" + group.name + "\" comes after " + to_iso(*start) + ", on " +
+                           to_iso(*group.history->since),
+                       "start on that day or later, or leave \"since\" out of its history"));
+    }
   }
   if (!options.pace.empty()) {
     const std::vector<std::string> names = choices_of(pace_words);

@@ -22,7 +22,7 @@ std::optional<Group> GroupReader::read(const JsonNode& node) {
   if (spot) group.spot = reader_.read_name(*spot, "spot", spots_).value_or(0);
   read_move(node, group);
   if (const auto found = node.find("shade")) read_shade(*found, group);
-  if (const auto found = node.find("history")) group.history = read_history(*found);
+  if (const auto found = node.find("history")) group.history = histories_.read(*found);
   return group;
 }
 
@@ -39,24 +39,6 @@ void GroupReader::read_group_profile(const JsonNode& node, Group& group) {
   auto& known = known_profiles_[group.profile_name];
   if (!known) known = profiles_.find(group.profile_name);
   group.profile = known.value();
-}
-
-std::optional<Exposure> GroupReader::read_history(const JsonNode& node) {
-  static const Names keys{"dose", "peak"};
-  if (!reader_.expect_object(node, "a history", keys)) return std::nullopt;
-  const auto dose_node = reader_.require(node, "dose", "\"dose\": 6.2");
-  const auto peak_node = reader_.require(node, "peak", "\"peak\": 190");
-  if (!dose_node || !peak_node) return std::nullopt;
-  const auto dose = reader_.read_number(*dose_node, {0.01, 100, "mol m-2 d-1"});
-  const auto peak = reader_.read_number(*peak_node, {0.1, 3000, "umol m-2 s-1"});
-  if (!dose || !peak) return std::nullopt;
-  const Exposure history{DailyDose::mol_m2_d(*dose), Ppfd::umol_m2_s(*peak)};
-  if (exceeds(history.dose, history.peak * Hours::h(24))) {
-    reader_.error(node, "this dose needs more than 24 h a day even at the peak",
-                  "dose is in mol m-2 d-1, peak in umol m-2 s-1; dose = 0.0036 x PPFD x hours");
-    return std::nullopt;
-  }
-  return history;
 }
 
 void GroupReader::read_move(const JsonNode& node, Group& group) {

@@ -3,6 +3,7 @@
 
 #include <slowdawn/tank/tank.hpp>
 
+#include "tank/history_reader.hpp"
 #include "tank/json_reader.hpp"
 #include "tank/tank_names.hpp"
 
@@ -10,16 +11,20 @@ namespace slowdawn {
 
 class GroupReader {
  public:
-  /// spots: the names that a group may refer to.
-  GroupReader(JsonReader& reader, const ProfileShelf& profiles, const Names& spots)
-      : reader_(reader), profiles_(profiles), spots_(spots) {}
+  /// names: what a group may refer to. files: where another tank comes from, that
+  /// a history names.
+  GroupReader(JsonReader& reader, const ProfileShelf& profiles, const TankNames& names,
+              const FileSource& files)
+      : reader_(reader),
+        profiles_(profiles),
+        spots_(names.spots),
+        histories_(reader, names, profiles, files) {}
 
   /// Empty where it is no object; else with errors added for what is wrong.
   std::optional<Group> read(const JsonNode& node);
 
  private:
   void read_group_profile(const JsonNode& node, Group& group);
-  std::optional<Exposure> read_history(const JsonNode& node);
   void read_move(const JsonNode& node, Group& group);
   void read_via(const JsonNode& node, Group& group);
   void read_shade(const JsonNode& node, Group& group);
@@ -27,6 +32,7 @@ class GroupReader {
   JsonReader& reader_;
   const ProfileShelf& profiles_;
   const Names& spots_;
+  HistoryReader histories_;
   /// Many groups share a profile; it is parsed once.
   std::map<std::string, std::optional<Profile>> known_profiles_;
 };

@@ -56,6 +56,8 @@ std::optional<Result<Photoperiod>> read_points(JsonReader& reader, const JsonNod
   return Photoperiod::through(std::move(points));
 }
 
+}  // namespace
+
 std::optional<Photoperiod> read_photoperiod(JsonReader& reader, const JsonNode& node) {
   static const std::vector<std::string> keys{"on", "off", "rise_minutes", "fall_minutes", "points"};
   if (!reader.expect_object(node, "a photoperiod", keys)) return std::nullopt;
@@ -78,6 +80,8 @@ std::optional<Photoperiod> read_photoperiod(JsonReader& reader, const JsonNode& 
   }
   return photoperiod;
 }
+
+namespace {
 
 std::optional<DialRange> read_dial(JsonReader& reader, const JsonNode& node) {
   static const std::vector<std::string> keys{"lowest", "highest", "step"};

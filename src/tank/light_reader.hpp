@@ -8,6 +8,9 @@
 
 namespace slowdawn {
 
+/// Empty, with errors added, where the course is not as it should be.
+std::optional<Photoperiod> read_photoperiod(JsonReader& reader, const JsonNode& node);
+
 /// Empty, with errors added, where the light is not as it should be.
 std::optional<TankLight> read_light(JsonReader& reader, const JsonNode& node);
 

@@ -1,14 +1,10 @@
 #include <algorithm>
 #include <slowdawn/tank/ramp_setup.hpp>
 
+#include "tank/group_start.hpp"
+
 namespace slowdawn {
 namespace {
-
-Readings readings_of(const Group& group, bool lights_change) {
-  if (group.history) return Readings::two_meters;
-  const bool moves = group.spot_of_start() != group.spot;
-  return lights_change || moves ? Readings::one_meter : Readings::same;
-}
 
 class SetupMaker {
  public:
@@ -47,31 +43,16 @@ class SetupMaker {
   }
 
   RampGroup make_group(const Group& group) {
-    const bool lights_change = tank_.ramp.lights_change();
-    const Exposure before = tank_.before(group);
     Tolerance tolerance = at_pace(group.profile.tolerance, tank_.ramp.pace);
     if (tank_.meter.is_relative) {
       tolerance.dose_band = {DailyDose{}, DailyDose::mol_m2_d(no_limit)};
       tolerance.peak_ceiling = Ppfd::umol_m2_s(no_limit);
     }
-    const bool is_new_light = lights_change || group.history.has_value();
-    const double carryover = is_new_light ? tolerance.carryover : 1.0;
-    const double doubt = doubt_of(group);
-    const Seat start = start_of(group);
-    RampGroup made{group.name, number_of(start), before, at_start(before, carryover, doubt),
-                   tolerance};
+    const GroupStart began = compute_group_start(tank_, group, tolerance);
+    RampGroup made{group.name, number_of(start_of(group)), began.before, began.used_to, tolerance};
     made.wish = wish_of(group);
-    made.doubt = doubt;
+    made.doubt = began.doubt;
     return made;
-  }
-
-  double doubt_of(const Group& group) const {
-    const MeterAccuracy& meter = tank_.meter.accuracy;
-    const double before =
-        group.history ? meter.repeat.fraction() : tank_.reading_error(group.spot, tank_.ramp.from);
-    const double after = tank_.reading_error(group.spot_of_start(), tank_.ramp.to);
-    return ratio_uncertainty(readings_of(group, tank_.ramp.lights_change()), meter.calibration,
-                             before, after);
   }
 
   static Seat start_of(const Group& group) {

@@ -5,6 +5,8 @@
 #include <set>
 #include <slowdawn/tank/light_maps.hpp>
 
+#include "tank/history_reader.hpp"
+
 namespace slowdawn {
 namespace {
 
@@ -81,25 +83,21 @@ class ReadingCheck {
       if (had_it || goal.percent() > 0.0) on_path.insert(light);
     }
     std::set<std::size_t> before;
-    if (!group.history) {
-      for (const auto& [light, dial] : ramp.from) {
-        if (dial.percent() > 0.0) before.insert(light);
-      }
+    if (!group.history || group.history->since) {
+      before = lit_in(ramp.from);
       if (before.empty()) {
         reader_.error(node, "the light that \"" + group.name + "\" comes from is dark",
-                      "light it in \"ramp\"/\"from\", or give the group a \"history\"");
+                      group.history
+                          ? "light it in \"ramp\"/\"from\", or leave \"since\" out of its history"
+                          : "light it in \"ramp\"/\"from\", or give the group a \"history\"");
       }
     }
+    if (group.history) check_history(*group.history, group, node.find("history").value_or(node));
     if (group.spot == group.spot_of_start()) before.insert(on_path.begin(), on_path.end());
     need(group.spot, before, group, node);
     if (group.spot_of_ramp() != group.spot) need(group.spot_of_ramp(), on_path, group, node);
     for (const std::size_t spot : group.via) need(spot, on_path, group, node);
     if (reader_.has_errors()) return;
-    if (group.history && tank_.meter.is_relative) {
-      reader_.error(node.find("history").value_or(node),
-                    "a history in mol and umol means nothing to a relative meter",
-                    "give the group's spot in this tank instead, under \"ramp\"/\"from\"");
-    }
     check_via(group, node);
     if (tank_.before(group).dose.mol_m2_d() <= 0.0) {
       reader_.error(node, "\"" + group.name + "\" gets no light where it comes from",
@@ -130,6 +128,30 @@ class ReadingCheck {
                           "\" lit, and write it into that light's survey" +
                           or_estimate(spot, light));
       }
+    }
+  }
+
+  static std::set<std::size_t> lit_in(const std::map<std::size_t, Percent>& dials) {
+    std::set<std::size_t> lights;
+    for (const auto& [light, dial] : dials) {
+      if (dial.percent() > 0.0) lights.insert(light);
+    }
+    return lights;
+  }
+
+  void check_history(const History& history, const Group& group, const JsonNode& node) {
+    const bool is_here = history.basis == History::Basis::spot_here;
+    if (tank_.meter.is_relative && !is_here) {
+      reader_.error(node, "a history in mol and umol means nothing to a relative meter",
+                    "give the group's spot in this tank instead, under \"ramp\"/\"from\"");
+    }
+    if (is_here) need(history.spot, lit_in(history.dials), group, node);
+    const auto since = node.find("since");
+    if (since && history.since && tank_.ramp.start && *history.since > *tank_.ramp.start) {
+      reader_.error(
+          *since,
+          "\"" + group.name + "\" comes after the ramp has begun, on " + to_iso(*tank_.ramp.start),
+          "leave \"since\" out for a group that comes on the first day");
     }
   }
 
@@ -182,10 +204,17 @@ void fit_readings(JsonReader& reader, Tank& tank, const std::vector<JsonNode>& g
   std::set<std::size_t> lights;
   for (const auto& [light, dial] : tank.ramp.from) lights.insert(light);
   for (const auto& [light, dial] : tank.ramp.to) lights.insert(light);
+  for (const Group& group : tank.groups) {
+    if (!group.history) continue;
+    for (const auto& [light, dial] : group.history->dials) lights.insert(light);
+  }
   for (const std::size_t light : lights) estimate_unread(tank, light);
 
   ReadingCheck check{reader, tank, fits};
-  for (std::size_t g = 0; g < tank.groups.size(); ++g) check.check(tank.groups[g], groups[g]);
+  for (std::size_t g = 0; g < tank.groups.size(); ++g) {
+    resolve_history(tank, tank.groups[g]);
+    check.check(tank.groups[g], groups[g]);
+  }
 }
 
 }  // namespace slowdawn

@@ -120,7 +120,6 @@ void SurveyReader::read_file(const JsonNode& node, Survey& survey) {
     reader_.error_of_access(node, "\"" + *name + "\" cannot be read: " + why.what, why.hint);
     return;
   }
-  tank_.attached[*name] = *text;
   const auto table = parse_csv(*name, *text);
   if (!table) {
     reader_.error_elsewhere(node, table.error().findings);

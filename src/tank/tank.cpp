@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 #include <slowdawn/tank/tank.hpp>
 
@@ -31,7 +32,13 @@ Exposure Tank::exposure(std::size_t spot, const std::map<std::size_t, Percent>& 
 }
 
 Exposure Tank::before(const Group& group) const {
-  return group.history ? *group.history : exposure(group.spot, ramp.from);
+  if (group.history && days_here(group) == 0) return group.history->light;
+  return exposure(group.spot, ramp.from);
+}
+
+std::size_t Tank::days_here(const Group& group) const {
+  if (!group.history || !group.history->since || !ramp.start) return 0;
+  return static_cast<std::size_t>(std::max(0L, (*ramp.start - *group.history->since).days()));
 }
 
 bool Tank::is_estimated(std::size_t spot, const std::map<std::size_t, Percent>& dials) const {

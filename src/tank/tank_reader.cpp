@@ -10,6 +10,7 @@
 #include "tank/reading_check.hpp"
 #include "tank/survey_reader.hpp"
 #include "tank/tank_names.hpp"
+#include "tank/tank_reader.hpp"
 
 namespace slowdawn {
 namespace {
@@ -26,8 +27,15 @@ FileSource files_beside(const std::string& tank_file) {
 
 class TankReader {
  public:
-  TankReader(const JsonDocument& document, const ProfileShelf& profiles, const FileSource& files)
-      : reader_(document), profiles_(profiles), files_(files) {
+  TankReader(const JsonDocument& document, const ProfileShelf& profiles, const FileSource& files,
+             bool with_groups)
+      : reader_(document), profiles_(profiles), with_groups_(with_groups) {
+    // What is named is kept with the tank, so that it can be planned again from there.
+    files_ = [this, files](const std::string& name) {
+      auto text = files(name);
+      if (text) tank_.attached[name] = *text;
+      return text;
+    };
     tank_.file = document.file();
     tank_.text = document.text();
   }
@@ -69,16 +77,20 @@ class TankReader {
     for (const JsonNode& node : surveys) {
       if (auto survey = survey_reader.read(node)) tank_.surveys.push_back(std::move(*survey));
     }
-    group_nodes_ = require_list(root, "groups", "groups");
-    read_names(group_nodes_, "group");
-    GroupReader group_reader{reader_, profiles_, names_.spots};
-    for (const JsonNode& node : group_nodes_) {
-      if (auto group = group_reader.read(node)) tank_.groups.push_back(std::move(*group));
-    }
+    if (with_groups_) read_groups(root);
     const auto ramp = reader_.require(root, "ramp",
                                       "\"ramp\": {\"from\": {\"tubes\": 100}, \"to\": "
                                       "{\"bars\": 85}, \"start\": \"2026-12-01\"}");
     if (ramp) tank_.ramp = read_ramp(reader_, *ramp, tank_.lights, names_.lights);
+  }
+
+  void read_groups(const JsonNode& root) {
+    group_nodes_ = require_list(root, "groups", "groups");
+    read_names(group_nodes_, "group");
+    GroupReader group_reader{reader_, profiles_, names_, files_};
+    for (const JsonNode& node : group_nodes_) {
+      if (auto group = group_reader.read(node)) tank_.groups.push_back(std::move(*group));
+    }
   }
 
   void read_format(const JsonNode& root) {
@@ -202,7 +214,8 @@ class TankReader {
 
   JsonReader reader_;
   const ProfileShelf& profiles_;
-  const FileSource& files_;
+  FileSource files_;
+  bool with_groups_;
   Tank tank_;
   TankNames names_;
   std::vector<JsonNode> group_nodes_;
@@ -216,7 +229,14 @@ ReadResult<Tank> parse_tank(const std::string& file, std::string text, const Pro
                             const FileSource& files) {
   const auto document = JsonDocument::parse(file, std::move(text));
   if (!document) return tl::make_unexpected(document.error());
-  return TankReader{*document, profiles, files ? files : files_beside(file)}.read();
+  return TankReader{*document, profiles, files ? files : files_beside(file), true}.read();
+}
+
+ReadResult<Tank> parse_light_of_tank(const std::string& file, std::string text,
+                                     const ProfileShelf& profiles, const FileSource& files) {
+  const auto document = JsonDocument::parse(file, std::move(text));
+  if (!document) return tl::make_unexpected(document.error());
+  return TankReader{*document, profiles, files, false}.read();
 }
 
 ReadResult<Tank> read_tank(const std::string& file, const ProfileShelf& profiles) {

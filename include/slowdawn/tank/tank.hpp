@@ -13,6 +13,7 @@
 #include <slowdawn/ramp/path.hpp>
 #include <slowdawn/tank/date.hpp>
 #include <slowdawn/tank/finding.hpp>
+#include <slowdawn/tank/history.hpp>
 #include <slowdawn/tank/profile_shelf.hpp>
 #include <string>
 #include <vector>
@@ -86,8 +87,8 @@ struct Group {
   std::vector<double> shades = {};
   /// May not be moved.
   bool is_fixed = false;
-  /// The light it had elsewhere.
-  std::optional<Exposure> history;
+  /// The light it had elsewhere, in place of that of its spot under `ramp.from`.
+  std::optional<History> history;
 
   /// Where it lives at the end of the ramp.
   std::size_t spot_of_ramp() const { return to_spot.value_or(spot); }
@@ -139,8 +140,12 @@ struct Tank {
   /// What a setting, as dials by light, brings to a spot. Every light that is
   /// not at 0 must have been read there (read_tank sees to it for the groups).
   Exposure exposure(std::size_t spot, const std::map<std::size_t, Percent>& dials) const;
-  /// Before the ramp: the group's history, or its spot under `ramp.from`.
+  /// The light that a group lived under last: its history, or its spot under
+  /// `ramp.from`, where it has no history or has been there since.
   Exposure before(const Group& group) const;
+  /// How many days before the ramp's start a group with a history came to its spot;
+  /// 0 where it comes on the first day, or the ramp has no start yet.
+  std::size_t days_here(const Group& group) const;
   /// Whether a spot's light under such dials rests on an estimate.
   bool is_estimated(std::size_t spot, const std::map<std::size_t, Percent>& dials) const;
   /// Relative standard error of a spot's dose under such dials that is its own:
