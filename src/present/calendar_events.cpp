@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <slowdawn/present/calendar.hpp>
+#include <slowdawn/present/history_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
 #include <slowdawn/present/text.hpp>
@@ -61,6 +62,7 @@ std::string calendar_step_description(const PlannedRamp& ramp, const Step& step)
     }
   }
   text += "\n" + calendar_step_reason(ramp, step) + "\n" + words_before_a_step;
+  if (const std::string guess = guess_words(ramp.tank); !guess.empty()) text += "\n" + guess;
   if (ramp.followed != nullptr) text += "\nLog what you see: slowdawn checkin";
   return text;
 }

@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <slowdawn/present/history_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
@@ -29,8 +30,13 @@ std::string check_text(const Tank& tank, const RampSetup& setup, const TextStyle
                    {"ceiling", Align::right},
                    {"the goal is", Align::left}}};
   std::string sentences;
+  std::string histories;
   std::size_t right = 0;
-  for (const RampGroup& group : setup.problem.groups) {
+  for (std::size_t g = 0; g < tank.groups.size(); ++g) {
+    const RampGroup& group = setup.problem.groups[g];
+    if (tank.groups[g].history) {
+      histories += wrap(history_words(tank, tank.groups[g], group), style, "  ", "    ");
+    }
     const GoalFit fit = judge_goal(setup.problem, group);
     const Tolerance& tolerance = group.tolerance;
     table.add({to_safe_text(group.name), to_text(group.before.dose), to_text(group.before.peak),
@@ -54,6 +60,7 @@ std::string check_text(const Tank& tank, const RampSetup& setup, const TextStyle
   text += wrap(units_text(tank) + "; before -> at the goal", style) + "\n";
   text += table.to_text(style);
   if (!sentences.empty()) text += "\n" + sentences;
+  if (!histories.empty()) text += "\nThe light before, and what of it counts:\n" + histories;
   const std::string remarks = light_remarks(tank, setup, style);
   if (!remarks.empty()) text += "\n" + remarks;
   text += "\nNext: slowdawn plan\n";

@@ -64,7 +64,8 @@ std::string plan_csv_header(const PlannedRamp& ramp) {
   for (const std::string& name :
        {std::string{"group"}, std::string{"spot"}, std::string{"shade_transmission"}, dose, peak,
         "acclimated_" + dose, "acclimated_" + peak, std::string{"is_estimated"},
-        std::string{"held_by_group"}, std::string{"held_by_cap"}, std::string{"move"}}) {
+        std::string{"is_guess"}, std::string{"held_by_group"}, std::string{"held_by_cap"},
+        std::string{"move"}}) {
     header.push_back(name);
   }
   return csv_record(header);
@@ -98,6 +99,8 @@ std::string plan_csv(const PlannedRamp& ramp) {
       cells.push_back(csv_number_cell(group.state.used_to.dose.mol_m2_d()));
       cells.push_back(csv_number_cell(group.state.used_to.peak.umol_m2_s()));
       cells.push_back(csv_flag_cell(ramp.tank.is_estimated(seat.spot, dials)));
+      const auto& history = ramp.tank.groups[g].history;
+      cells.push_back(csv_flag_cell(history && history->is_guess()));
       cells.push_back(csv_text_cell(holder));
       cells.push_back(cap);
       cells.push_back(csv_text_cell(move_on(ramp, number, g)));

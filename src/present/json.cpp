@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <slowdawn/present/history_phrases.hpp>
 #include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
@@ -147,6 +148,7 @@ std::string plan_json(const PlannedRamp& ramp) {
   for (std::size_t g = 0; g < plan.groups.size(); ++g) groups.push_back(outcome_json(ramp, g));
   Json notes = Json::array();
   for (const PlanNote& note : plan.notes) notes.push_back(note_text(ramp, note));
+  if (std::string guess = guess_words(ramp.tank); !guess.empty()) notes.push_back(std::move(guess));
   Json json = object_of(
       Member("format", "slowdawn-plan/1"), Member("tank", ramp.tank.name),
       Member("start", to_iso(ramp.start)), Member("status", status_key(plan.status)),

@@ -33,7 +33,10 @@ Json dials_json(const Tank& tank, const std::map<std::size_t, Percent>& by_light
 /// A day as it stands in the plan's JSON.
 Json day_json(const PlannedRamp& ramp, std::size_t day);
 
-/// Adds what must be said of a tank's light figures: "relative", "estimated".
+/// Adds "guessed": the groups whose light before is a guess, where there are any.
+void add_guesses(Json& json, const Tank& tank);
+
+/// Adds what must be said of a tank's light figures: "relative", "estimated", "guessed".
 void add_light_remarks(Json& json, const Tank& tank, const RampSetup& setup);
 
 }  // namespace slowdawn

@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <slowdawn/present/history_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
@@ -136,6 +137,7 @@ std::string place_text(const Tank& tank, const PlacementSetup& setup, const Plac
                      "Whether a group bears its move, and on which day, is for the plan: give it "
                      "\"to_spot\" and \"when\": \"ready\".",
                      style);
+  if (const std::string guess = guess_words(tank); !guess.empty()) text += wrap(guess, style);
   for (const std::size_t spot : setup.spots) {
     if (!tank.is_estimated(spot, tank.ramp.to)) continue;
     text += wrap("Estimated, not read: " + to_safe_text(tank.spots[spot].name) + ".", style);
@@ -154,6 +156,7 @@ std::string place_json(const Tank& tank, const PlacementSetup& setup, const Plac
     if (tank.is_estimated(spot, tank.ramp.to)) estimated.push_back(tank.spots[spot].name);
   }
   if (!estimated.empty()) json["estimated"] = std::move(estimated);
+  add_guesses(json, tank);
   return print(json);
 }
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <filesystem>
+#include <slowdawn/present/history_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
 
@@ -203,6 +204,12 @@ Html made_section(const PlannedRamp& ramp, const PageView& view) {
   list += entry("Status", prose(status_words(ramp)));
   list += entry("From", prose(dials_text(tank, tank.ramp.from)));
   list += entry("To", prose(dials_text(tank, tank.ramp.to)));
+  std::vector<std::string> histories;
+  for (std::size_t g = 0; g < tank.groups.size(); ++g) {
+    if (!tank.groups[g].history) continue;
+    histories.push_back(history_words(tank, tank.groups[g], ramp.setup.problem.groups[g]));
+  }
+  if (!histories.empty()) list += entry("The light before", list_html(histories));
   list += entry("Pace", prose(pace_text(tank.ramp.pace) + ", the dial turned every " +
                               (tank.ramp.every_days == 1
                                    ? "day"

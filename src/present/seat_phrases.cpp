@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <set>
+#include <slowdawn/present/history_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
 
@@ -142,6 +143,7 @@ std::string light_remarks(const Tank& tank, const RampSetup& setup, const TextSt
     list += fmt::format("{} at {} (+/- {:.0f} %)", to_safe_text(tank.lights[estimate.light].name),
                         to_safe_text(tank.spots[estimate.spot].name), 100.0 * estimate.log_error);
   }
+  if (const std::string guess = guess_words(tank); !guess.empty()) text += wrap(guess, style);
   if (!list.empty()) {
     text += wrap("Estimated from the readings around, not read: " + list +
                      ". The plan is the slower for it; a reading would be better.",

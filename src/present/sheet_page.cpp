@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <filesystem>
+#include <slowdawn/present/history_phrases.hpp>
 #include <slowdawn/present/pages.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
@@ -212,6 +213,9 @@ std::string sheet_page(const PlannedRamp& ramp, const PageView& view) {
                          "its habit (-1 is paler), and e, its extension (less, usual, more).");
     main += scroll_box("The steps", element("table", {{"id", "sheet-table"}},
                                             sheet_head(ramp) + element("tbody", rows)));
+    if (const std::string guess = guess_words(ramp.tank); !guess.empty()) {
+      main += text_element("p", {{"id", "guess"}}, guess);
+    }
     main += reach_words(ramp, shown);
   }
   main += Html::markup(sheet_notes_html());

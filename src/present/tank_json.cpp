@@ -1,3 +1,4 @@
+#include <slowdawn/present/history_phrases.hpp>
 #include <slowdawn/present/present.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
 
@@ -11,6 +12,14 @@ Json dials_json(const Tank& tank, const std::map<std::size_t, Percent>& by_light
   return dials;
 }
 
+void add_guesses(Json& json, const Tank& tank) {
+  Json guessed = Json::array();
+  for (const Group& group : tank.groups) {
+    if (group.history && group.history->is_guess()) guessed.push_back(group.name);
+  }
+  if (!guessed.empty()) json["guessed"] = std::move(guessed);
+}
+
 /// What a tank needs to be said of its light figures, put into an answer.
 void add_light_remarks(Json& json, const Tank& tank, const RampSetup& setup) {
   if (tank.meter.is_relative) json["relative"] = true;
@@ -21,6 +30,7 @@ void add_light_remarks(Json& json, const Tank& tank, const RampSetup& setup) {
                          {"log_error", estimate.log_error}});
   }
   if (!estimated.empty()) json["estimated"] = std::move(estimated);
+  add_guesses(json, tank);
 }
 
 std::string written_json(const std::string& file) { return print(Json{{"written", file}}); }
@@ -49,6 +59,20 @@ Json profile_json(const Profile& profile) {
           {"floor_percent", t.floor.percent()},
           {"notes", profile.notes},
           {"basis", std::move(basis)}};
+}
+
+Json history_json(const History& history, const RampGroup& planned) {
+  Json made{
+      {"basis", history_basis_key(history.basis)},
+      {"dose", history.light.dose.mol_m2_d()},
+      {"peak", history.light.peak.umol_m2_s()},
+      {"dark_days", history.dark_days},
+      {"counts",
+       {{"dose", planned.used_to.dose.mol_m2_d()}, {"peak", planned.used_to.peak.umol_m2_s()}}}};
+  if (history.error) made["relative_error"] = *history.error;
+  if (history.since) made["since"] = to_iso(*history.since);
+  if (!history.place.empty()) made["place"] = history.place;
+  return made;
 }
 
 Json finding_json(const Finding& finding) {
@@ -90,6 +114,7 @@ std::string check_json(const Tank& tank, const RampSetup& setup) {
         judged[key] = nullptr;
       }
     }
+    if (tank.groups[g].history) judged["history"] = history_json(*tank.groups[g].history, group);
     groups.push_back(std::move(judged));
   }
   Json warnings = Json::array();

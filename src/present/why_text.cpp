@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <slowdawn/present/history_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
@@ -116,6 +117,9 @@ std::string why_text(const PlannedRamp& ramp, std::size_t day, std::size_t group
        fmt::format("dose {}, peak {}", fine(made.exposure.dose), fine(made.exposure.peak)));
   if (made.next_setting) {
     line("next setting", setting_text(ramp, ramp.setting(*made.next_setting)));
+  }
+  if (const Group& meant = ramp.tank.groups[group_number]; meant.history) {
+    line("before", history_words(ramp.tank, meant, ramp.setup.problem.groups[group_number]));
   }
   line("is used to", fmt::format("dose A = {}, peak B = {}", fine(made.state.used_to.dose),
                                  fine(made.state.used_to.peak)));

@@ -7,6 +7,7 @@
 #include <slowdawn/tank/nearest_name.hpp>
 
 #include "tank/light_reader.hpp"
+#include "tank/origin_reader.hpp"
 #include "tank/tank_reader.hpp"
 
 namespace slowdawn {
@@ -43,9 +44,10 @@ std::optional<History> HistoryReader::read_kind(const JsonNode& node) {
     std::optional<History> (HistoryReader::*read)(const JsonNode&);
   };
   // In the order in which a key tells the kind: another tank's spot is no spot here.
-  static const std::array<Kind, 5> kinds{
+  static const std::array<Kind, 6> kinds{
       Kind{"tank", {"tank", "spot", "dials"}, &HistoryReader::read_other_tank},
       Kind{"spot", {"spot", "dials"}, &HistoryReader::read_spot_here},
+      Kind{"origin", {"origin"}, &HistoryReader::read_reef},
       Kind{"unknown", {"unknown"}, &HistoryReader::read_unknown},
       Kind{"ppfd", {"ppfd", "hours", "photoperiod", "error_percent"}, &HistoryReader::read_told},
       Kind{"dose", {"dose", "peak", "error_percent"}, &HistoryReader::read_measured},
@@ -126,6 +128,21 @@ std::optional<History> HistoryReader::read_told(const JsonNode& node) {
   return history;
 }
 
+std::optional<History> HistoryReader::read_reef(const JsonNode& node) {
+  const JsonNode found = *node.find("origin");
+  const auto read = read_origin(reader_, found);
+  if (!read) return std::nullopt;
+  History history{.basis = History::Basis::origin,
+                  .light = {read->light.dose, read->light.peak},
+                  .error = read->light.log_error};
+  history.place = number_text(read->origin.depth.m()) + " m deep on a reef at latitude " +
+                  number_text(read->origin.latitude.degrees());
+  for (const char* key : {"date", "season"}) {
+    if (const auto when = found.find(key)) history.place += ", " + when->value().text;
+  }
+  return history;
+}
+
 std::optional<History> HistoryReader::read_unknown(const JsonNode& node) {
   const JsonNode found = *node.find("unknown");
   const auto is_unknown = reader_.read_flag(found);
@@ -139,18 +156,26 @@ std::optional<History> HistoryReader::read_unknown(const JsonNode& node) {
   return History{.basis = History::Basis::unknown, .error = 0.0};
 }
 
+std::optional<Dials> HistoryReader::read_lit_dials(const JsonNode& node, const Names& lights) {
+  Dials dials = read_dials(reader_, node, lights);
+  const bool is_lit = std::any_of(dials.begin(), dials.end(),
+                                  [](const auto& entry) { return entry.second.percent() > 0.0; });
+  // What was wrong with a name or a number has been said already.
+  const bool is_complete = dials.size() == node.value().members.size();
+  if (is_lit || !is_complete) return is_complete ? std::optional{dials} : std::nullopt;
+  reader_.error(node, "no light is lit in this history",
+                "give the percentages it lived under; days without light go into \"dark_days\"");
+  return std::nullopt;
+}
+
 std::optional<History> HistoryReader::read_spot_here(const JsonNode& node) {
   const auto dials_node = reader_.require(node, "dials", "\"dials\": {\"tubes\": 100}");
   const auto spot = reader_.read_name(*node.find("spot"), "spot", names_.spots);
   if (!dials_node || !spot) return std::nullopt;
   History history{.basis = History::Basis::spot_here, .spot = *spot};
-  history.dials = read_dials(reader_, *dials_node, names_.lights);
-  const bool is_lit = std::any_of(history.dials.begin(), history.dials.end(),
-                                  [](const auto& entry) { return entry.second.percent() > 0.0; });
-  if (!is_lit && !reader_.has_errors()) {
-    reader_.error(*dials_node, "no light is lit in this history",
-                  "give the percentages it lived under; days without light go into \"dark_days\"");
-  }
+  const auto dials = read_lit_dials(*dials_node, names_.lights);
+  if (!dials) return std::nullopt;
+  history.dials = *dials;
   return history;
 }
 
@@ -198,10 +223,8 @@ bool HistoryReader::check_readings(const JsonNode& node, const Tank& other, std:
 std::optional<Dials> HistoryReader::find_dials(const JsonNode& node, const Tank& other,
                                                std::size_t spot) {
   if (const auto found = node.find("dials")) {
-    const bool was_good = !reader_.has_errors();
-    Dials dials = read_dials(reader_, *found, list_names(other.lights));
-    if (was_good && reader_.has_errors()) return std::nullopt;
-    if (!check_readings(*found, other, spot, dials)) return std::nullopt;
+    auto dials = read_lit_dials(*found, list_names(other.lights));
+    if (!dials || !check_readings(*found, other, spot, *dials)) return std::nullopt;
     return dials;
   }
   const JsonNode at = *node.find("spot");

@@ -26,8 +26,11 @@ class HistoryReader {
   std::optional<History> read_told(const JsonNode& node);
   std::optional<History> read_spot_here(const JsonNode& node);
   std::optional<History> read_other_tank(const JsonNode& node);
+  std::optional<History> read_reef(const JsonNode& node);
   std::optional<History> read_unknown(const JsonNode& node);
   bool read_error(const JsonNode& node, History& history);
+  std::optional<std::map<std::size_t, Percent>> read_lit_dials(const JsonNode& node,
+                                                               const Names& lights);
   std::optional<Tank> read_tank_of(const JsonNode& node);
   std::optional<std::map<std::size_t, Percent>> find_dials(const JsonNode& node, const Tank& other,
                                                            std::size_t spot);

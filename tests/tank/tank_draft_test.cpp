@@ -86,7 +86,7 @@ TEST(TankDraft, WritesEverythingThatWasGiven) {
   EXPECT_NEAR(tank.lights[1].course.dimming.output(Percent::of_full(25)), 0.21, 1e-12);
   EXPECT_EQ(tank.spots[0].position()->x_cm, 70);
   EXPECT_FALSE(tank.spots[1].position());
-  EXPECT_EQ(tank.groups[1].history->dose.mol_m2_d(), 4.32);
+  EXPECT_EQ(tank.groups[1].history->light.dose.mol_m2_d(), 4.32);
   EXPECT_EQ(tank.ramp.to.at(1).percent(), 80);
   EXPECT_EQ(tank.ramp.every_days, 7);
   EXPECT_EQ(tank.ramp.pace, Pace::gentle);

@@ -54,7 +54,7 @@ struct EstimatedLight {
 std::vector<EstimatedLight> list_estimates(const Tank& tank, const RampSetup& setup);
 
 /// What a reader of light figures must know: that the meter is relative, which
-/// figures are estimated. Empty where nothing is to be said.
+/// figures are estimated, and whose light before is a guess. Empty where nothing is to be said.
 std::string light_remarks(const Tank& tank, const RampSetup& setup, const TextStyle& style);
 
 }  // namespace slowdawn
