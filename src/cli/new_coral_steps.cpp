@@ -154,7 +154,8 @@ Question ask_history(const NewTank& state) {
   const std::string& name = state.draft.groups[state.newcomers.front()].name;
   return {"history " + name,
           "PPFD and hours of light a day, as 120 for 10 h, from which dose = 0.0036 x PPFD x "
-          "hours; or dose 6.2 peak 190.",
+          "hours; or dose 6.2 peak 190, as a meter of yours showed it; or unknown, and the low "
+          "end of the band of its kind stands for it, which is a guess.",
           fmt::format("Light that {} had", to_safe_text(name))};
 }
 

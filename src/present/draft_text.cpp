@@ -47,9 +47,17 @@ std::string draft_spot_text(const TankDraft& draft, const DraftSpot& spot, const
 }
 
 std::string draft_history_text(const DraftGroup& group, const TextStyle& style) {
-  return answer_line(fmt::format("{}: dose {}, peak {}", to_safe_text(group.name),
-                                 to_text(group.history->dose), to_text(group.history->peak)),
-                     style);
+  const std::string name = to_safe_text(group.name);
+  if (group.history->is_guess()) {
+    return answer_line(name + ": the low end of the band of its kind, which is a guess", style);
+  }
+  const Exposure& light = group.history->light;
+  return answer_line(
+      fmt::format("{}: dose {}, peak {}{}", name, to_text(light.dose), to_text(light.peak),
+                  group.history->basis == History::Basis::told
+                      ? fmt::format(", taken as {:.0f} % uncertain", 100.0 * error_of_told_light)
+                      : std::string{}),
+      style);
 }
 
 std::string draft_goal_text(const Tank& tank, const RampSetup& setup, const TextStyle& style) {

@@ -287,11 +287,16 @@ Result<Exposure> make_earlier_light(double dose, double peak) {
   return light;
 }
 
-Result<Exposure> parse_earlier_light(std::string_view text) {
+Result<History> parse_earlier_light(std::string_view text) {
+  if (text == "unknown") return History{.basis = History::Basis::unknown};
   const auto refuse = [&] {
     return fault(quote_answer(text) + " is no light of before",
-                 "write PPFD and hours, such as 120 for 10 h; or dose 6.2 peak 190");
+                 "write PPFD and hours, such as 120 for 10 h; or dose 6.2 peak 190; or unknown");
   };
+  const auto of_basis = [](History::Basis basis) {
+    return [basis](const Exposure& light) { return History{.basis = basis, .light = light}; };
+  };
+  const auto measured = of_basis(History::Basis::measured);
   std::vector<double> numbers;
   std::vector<std::string> names;
   bool has_hours = false;
@@ -309,18 +314,18 @@ Result<Exposure> parse_earlier_light(std::string_view text) {
   if (numbers.size() != 2) return refuse();
   const bool is_figures = names.size() == 2 && names[0] != names[1] && !has_hours;
   if (is_figures) {
-    return names[0] == "dose" ? make_earlier_light(numbers[0], numbers[1])
-                              : make_earlier_light(numbers[1], numbers[0]);
+    if (names[0] != "dose") std::swap(numbers[0], numbers[1]);
+    return make_earlier_light(numbers[0], numbers[1]).map(measured);
   }
   if (!names.empty() || !has_hours) return refuse();
   if (numbers[1] <= 0.0 || numbers[1] > 24.0) {
     return fault("a day has no " + number_text(numbers[1]) + " h",
                  "write the hours of light a day");
   }
-  if (numbers[0] > 3000.0) return make_earlier_light(1.0, numbers[0]);
+  const auto told = of_basis(History::Basis::told);
+  if (numbers[0] > 3000.0) return make_earlier_light(1.0, numbers[0]).map(told);
   const double dose = (Ppfd::umol_m2_s(numbers[0]) * Hours::h(numbers[1])).mol_m2_d();
-  // No further than the readings go.
-  return make_earlier_light(std::round(dose * 1e4) / 1e4, numbers[0]);
+  return make_earlier_light(dose, numbers[0]).map(told);
 }
 
 Result<Pace> parse_pace(std::string_view text) {

@@ -114,8 +114,7 @@ std::optional<History> HistoryReader::read_told(const JsonNode& node) {
                            "is this lux? A lux figure cannot be taken without knowing the light"});
   std::optional<Hours> day;
   if (hours_node) {
-    // The same limit as for a light of the tank.
-    const auto hours = reader_.read_number(*hours_node, {0.1, 14, "h"});
+    const auto hours = reader_.read_number(*hours_node, {0.1, 24, "h"});
     if (hours) day = Hours::h(*hours);
   } else if (const auto course = read_photoperiod(reader_, *course_node)) {
     day = full_output_hours({*course, DimmingCurve{}}, Percent::of_full(100));

@@ -60,6 +60,12 @@ std::string quote_json(std::string_view text) {
 
 }  // namespace
 
+JsonText JsonText::flag(bool value) {
+  JsonText made;
+  made.scalar_ = value ? "true" : "false";
+  return made;
+}
+
 JsonText JsonText::number(double value) {
   JsonText made;
   made.scalar_ = number_text(value);

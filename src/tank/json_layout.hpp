@@ -13,6 +13,7 @@ namespace slowdawn {
 class JsonText {
  public:
   static JsonText number(double value);
+  static JsonText flag(bool value);
   /// Characters that could steer a terminal, and what no JSON text may hold, are
   /// written as \uXXXX.
   /// value: valid UTF-8.

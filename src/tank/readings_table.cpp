@@ -178,7 +178,7 @@ class TableReader {
     return {};
   }
 
-  std::optional<Exposure> read_history(const CsvRecord& record) {
+  std::optional<History> read_history(const CsvRecord& record) {
     const bool has_dose = !text(record, dose).empty();
     const bool has_peak = !text(record, peak).empty();
     if (has_dose != has_peak) {
@@ -190,7 +190,7 @@ class TableReader {
     const auto peak_value = read_number(record, peak, 0.1, 3000);
     if (!dose_value || !peak_value) return std::nullopt;
     const auto made = make_earlier_light(*dose_value, *peak_value);
-    if (made) return *made;
+    if (made) return History{.light = *made};
     error(record, *columns_[dose], made.error().what, made.error().hint);
     return std::nullopt;
   }

@@ -76,15 +76,24 @@ void add_survey(std::vector<JsonText>& surveys, const TankDraft& draft, const Dr
                         {"ppfd", JsonText::object(readings)}}));
 }
 
+JsonText history_json(const History& history) {
+  if (history.is_guess()) return JsonText::object({{"unknown", JsonText::flag(true)}});
+  const JsonText peak = JsonText::number(history.light.peak.umol_m2_s());
+  if (history.basis == History::Basis::told) {
+    const double hours = history.light.dose / (history.light.peak * Hours::h(1));
+    // No further than anybody tells it.
+    return JsonText::object(
+        {{"ppfd", peak}, {"hours", JsonText::number(std::round(hours * 1e6) / 1e6)}});
+  }
+  return JsonText::object(
+      {{"dose", JsonText::number(history.light.dose.mol_m2_d())}, {"peak", peak}});
+}
+
 JsonText group_json(const TankDraft& draft, const DraftGroup& group) {
   Members members{{"name", JsonText::text(group.name)},
                   {"profile", JsonText::text(group.profile)},
                   {"spot", JsonText::text(draft.spots.at(group.spot).name)}};
-  if (group.history) {
-    members.emplace_back(
-        "history", JsonText::object({{"dose", JsonText::number(group.history->dose.mol_m2_d())},
-                                     {"peak", JsonText::number(group.history->peak.umol_m2_s())}}));
-  }
+  if (group.history) members.emplace_back("history", history_json(*group.history));
   return JsonText::object(members);
 }
 

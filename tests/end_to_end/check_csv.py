@@ -114,7 +114,7 @@ class Plan(unittest.TestCase):
         table = folder.table("plan", *words)
         expected = rows_of_plan(folder.json("plan", *words), is_relative)
         self.assertEqual(len(table.rows), len(expected))
-        self.assertEqual(set(table.header), {*expected[0], "is_estimated", "move"})
+        self.assertEqual(set(table.header), {*expected[0], "is_estimated", "is_guess", "move"})
         for row, wanted in zip(table.dicts(), expected):
             found = {key: type(value)(row[key]) for key, value in wanted.items()}
             self.assertEqual(found, wanted)  # numbers unrounded: the very same

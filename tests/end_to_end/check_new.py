@@ -333,9 +333,8 @@ class Questions(Case):
             ("Light that hammer had", "dose 6.2 peak 190"), ("Goal for bars", "70"),
             ("First day", ""), ("Pace", ""), ("Write", "")])
         tank = json.loads((self.folder / "arch.tank.json").read_text())
-        # CALC: 0.0036 x 120 x 10 = 4.32.
         self.assertEqual([group["history"] for group in tank["groups"]],
-                         [{"dose": 4.32, "peak": 120}, {"dose": 6.2, "peak": 190}])
+                         [{"ppfd": 120, "hours": 10}, {"dose": 6.2, "peak": 190}])
         self.assertEqual(tank["ramp"]["from"], {})
         # Around midnight the clock of the test may be a day ahead.
         age = datetime.date.today() - datetime.date.fromisoformat(tank["ramp"]["start"])
@@ -352,8 +351,7 @@ class Questions(Case):
         self.assertIn("was not read under \"tubes\"", " ".join(text.split()))
         tank = json.loads(self.file.read_text())
         self.assertNotIn("history", tank["groups"][0])
-        # CALC: 0.0036 x 60 x 9 = 1.944.
-        self.assertEqual(tank["groups"][1]["history"], {"dose": 1.944, "peak": 60})
+        self.assertEqual(tank["groups"][1]["history"], {"ppfd": 60, "hours": 9})
         run("check", cwd=self.folder)
 
     def test_end_of_input_at_any_question_writes_nothing(self):

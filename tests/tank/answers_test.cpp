@@ -43,17 +43,20 @@ TEST(DayLine, RefusesWhatMayMeanAnythingElse) {
 }
 
 TEST(EarlierLight, IsPpfdAndHoursOrDoseAndPeak) {
-  // CALC: 0.0036 x 120 x 10 = 4.32; 0.0036 x 85.5 x 9.5 = 2.92410, rounded to 4 places.
+  // CALC: 0.0036 x 120 x 10 = 4.32; 0.0036 x 85.5 x 9.5 = 2.92410.
   const auto square = parse_earlier_light("120 for 10 h");
   ASSERT_TRUE(square);
-  EXPECT_EQ(square->dose.mol_m2_d(), 4.32);
-  EXPECT_EQ(square->peak.umol_m2_s(), 120);
-  EXPECT_EQ(parse_earlier_light("85.5 x 9.5h")->dose.mol_m2_d(), 2.9241);
+  EXPECT_EQ(square->basis, History::Basis::told);
+  EXPECT_DOUBLE_EQ(square->light.dose.mol_m2_d(), 4.32);
+  EXPECT_EQ(square->light.peak.umol_m2_s(), 120);
+  EXPECT_DOUBLE_EQ(parse_earlier_light("85.5 x 9.5h")->light.dose.mol_m2_d(), 2.9241);
   const auto figures = parse_earlier_light("peak 190, dose 6.2");
   ASSERT_TRUE(figures);
-  EXPECT_EQ(figures->dose.mol_m2_d(), 6.2);
-  EXPECT_EQ(figures->peak.umol_m2_s(), 190);
-  EXPECT_EQ(*parse_earlier_light("dose 6.2 peak 190"), *figures);
+  EXPECT_EQ(figures->basis, History::Basis::measured);
+  EXPECT_EQ(figures->light.dose.mol_m2_d(), 6.2);
+  EXPECT_EQ(figures->light.peak.umol_m2_s(), 190);
+  EXPECT_EQ(parse_earlier_light("dose 6.2 peak 190")->light, figures->light);
+  EXPECT_TRUE(parse_earlier_light("unknown")->is_guess());
 }
 
 TEST(EarlierLight, RefusesWhatCannotBe) {

@@ -31,7 +31,7 @@ TEST(ReadingsTable, TakesEveryColumn) {
   EXPECT_FALSE(table->groups[0].history);
   EXPECT_EQ(table->groups[1].profile, "euphylliid");
   EXPECT_EQ(table->groups[1].spot, 0U);
-  EXPECT_EQ(table->groups[1].history->dose.mol_m2_d(), 6.2);
+  EXPECT_EQ(table->groups[1].history->light.dose.mol_m2_d(), 6.2);
   EXPECT_TRUE(table->has_before);
   EXPECT_TRUE(table->has_after);
 }

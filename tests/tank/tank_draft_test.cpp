@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <fstream>
 #include <nlohmann/json.hpp>
+#include <slowdawn/tank/answers.hpp>
 #include <slowdawn/tank/examples.hpp>
 #include <slowdawn/tank/tank_draft.hpp>
 #include <sstream>
@@ -73,7 +74,7 @@ TEST(TankDraft, WritesEverythingThatWasGiven) {
   draft.spots[0].x_cm = 70;
   draft.spots[0].y_cm = 30;
   draft.spots[0].depth_cm = 15;
-  draft.groups[1].history = Exposure{DailyDose::mol_m2_d(4.32), Ppfd::umol_m2_s(120)};
+  draft.groups[1].history = History{.light = {DailyDose::mol_m2_d(4.32), Ppfd::umol_m2_s(120)}};
   draft.goal = Percent::of_full(80);
   draft.every_days = 7;
   draft.pace = Pace::gentle;
@@ -108,7 +109,7 @@ TEST(TankDraft, WithoutALightOfBeforeEveryGroupHasItsHistory) {
   TankDraft draft = draft_of();
   draft.old_light.reset();
   for (DraftGroup& group : draft.groups) {
-    group.history = Exposure{DailyDose::mol_m2_d(4.32), Ppfd::umol_m2_s(120)};
+    group.history = History{.light = {DailyDose::mol_m2_d(4.32), Ppfd::umol_m2_s(120)}};
   }
   const Tank tank = tank_of(draft);
   EXPECT_TRUE(tank.ramp.from.empty());
@@ -194,6 +195,18 @@ TEST(Examples, AreTheFilesOfTheExamplesFolder) {
   EXPECT_EQ(example_names(), folders);
   EXPECT_GT(files, folders.size());
   EXPECT_TRUE(find_example("no such example").empty());
+}
+
+TEST(TankDraft, WritesHowAHistoryIsKnown) {
+  TankDraft draft = draft_of();
+  const auto writes = [&](const std::string& text) {
+    return tank_draft_json(draft).find(text) != std::string::npos;
+  };
+  draft.groups[1].history = parse_earlier_light("85.5 for 9.5 h").value();
+  EXPECT_TRUE(writes("{\"ppfd\": 85.5, \"hours\": 9.5}"));
+  draft.groups[1].history = parse_earlier_light("unknown").value();
+  EXPECT_TRUE(writes("{\"unknown\": true}"));
+  EXPECT_TRUE(tank_of(draft).groups[1].history->is_guess());
 }
 
 }  // namespace

@@ -4,6 +4,7 @@
 // Errors of all of them: what is wrong with the text, and what was expected.
 #pragma once
 
+#include <slowdawn/tank/history.hpp>
 #include <slowdawn/tank/tank_draft.hpp>
 #include <string>
 #include <string_view>
@@ -50,8 +51,8 @@ Result<std::vector<std::pair<Percent, Percent>>> parse_dimming(std::string_view 
 
 /// The light that corals had elsewhere: "120 for 10 h", a PPFD and its hours, from
 /// which dose = 0.0036 x PPFD x hours, as if it stood still all the while; or
-/// "dose 6.2 peak 190".
-Result<Exposure> parse_earlier_light(std::string_view text);
+/// "dose 6.2 peak 190", as measured; or "unknown".
+Result<History> parse_earlier_light(std::string_view text);
 
 /// Dose and peak that can be: the dose needs no more than 24 h at the peak.
 Result<Exposure> make_earlier_light(double dose, double peak);

@@ -49,7 +49,7 @@ struct DraftGroup {
   /// Number of its spot.
   std::size_t spot = 0;
   /// The light it had elsewhere.
-  std::optional<Exposure> history = {};
+  std::optional<History> history = {};
 };
 
 struct TankDraft {
