@@ -30,7 +30,7 @@ const std::vector<Command>& command_table() {
       {"dose", "Dose, peak and lit hours of a logged PPFD series", add_dose_command},
       {"profiles", "What kinds of coral need, with the source of each figure",
        add_profiles_command},
-      {"schema", "The JSON Schema of a tank file", add_schema_command},
+      {"schema", "The JSON Schema of a tank or profile file", add_schema_command},
       {"completion", "What lets a shell complete commands and names", add_completion_command},
       {"manual", "The manual page, for man", add_manual_command},
   };

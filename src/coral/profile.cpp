@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <slowdawn/coral/profile.hpp>
 
 namespace slowdawn {
@@ -15,6 +16,11 @@ Tolerance at_pace(Tolerance tolerance, Pace pace) {
       break;
   }
   return tolerance;
+}
+
+Ppfd lowest_ceiling(const Tolerance& tolerance) {
+  const auto at_cap = tolerance.excitation ? tolerance.excitation->peak_at_cap() : std::nullopt;
+  return std::min(tolerance.peak_ceiling, at_cap.value_or(tolerance.peak_ceiling));
 }
 
 }  // namespace slowdawn

@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <slowdawn/present/excitation_phrases.hpp>
 #include <slowdawn/present/history_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
@@ -61,6 +62,8 @@ std::string check_text(const Tank& tank, const RampSetup& setup, const TextStyle
   text += table.to_text(style);
   if (!sentences.empty()) text += "\n" + sentences;
   if (!histories.empty()) text += "\nThe light before, and what of it counts:\n" + histories;
+  const std::string excitation = excitation_of_goal(setup, style);
+  if (!excitation.empty()) text += "\n" + excitation;
   const std::string remarks = light_remarks(tank, setup, style);
   if (!remarks.empty()) text += "\n" + remarks;
   text += "\nNext: slowdawn plan\n";

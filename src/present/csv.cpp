@@ -1,5 +1,6 @@
 #include <charconv>
 #include <slowdawn/present/csv.hpp>
+#include <slowdawn/present/excitation_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
@@ -68,6 +69,7 @@ std::string plan_csv_header(const PlannedRamp& ramp) {
         std::string{"move"}}) {
     header.push_back(name);
   }
+  if (knows_an_ek(ramp.setup)) header.emplace_back("excitation_proxy");
   return csv_record(header);
 }
 
@@ -75,6 +77,7 @@ std::string plan_csv_header(const PlannedRamp& ramp) {
 
 std::string plan_csv(const PlannedRamp& ramp) {
   std::string csv = plan_csv_header(ramp);
+  const bool has_proxy = knows_an_ek(ramp.setup);
   for (std::size_t number = 0; number < ramp.plan.days.size(); ++number) {
     const PlanDay& day = ramp.plan.days[number];
     const auto dials = ramp.dials(number);
@@ -104,6 +107,10 @@ std::string plan_csv(const PlannedRamp& ramp) {
       cells.push_back(csv_text_cell(holder));
       cells.push_back(cap);
       cells.push_back(csv_text_cell(move_on(ramp, number, g)));
+      if (has_proxy) {
+        const auto proxy = proxy_of(ramp.setup, g, group.exposure.peak);
+        cells.push_back(proxy ? csv_number_cell(*proxy) : "");
+      }
       csv += csv_record(cells);
     }
   }

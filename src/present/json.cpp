@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <slowdawn/present/excitation_phrases.hpp>
 #include <slowdawn/present/history_phrases.hpp>
 #include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
@@ -82,6 +83,9 @@ Json day_json(const PlannedRamp& ramp, std::size_t number) {
                                Member("acclimated_dose", group.state.used_to.dose.mol_m2_d()),
                                Member("acclimated_peak", group.state.used_to.peak.umol_m2_s())));
     if (seat.transmission < 1.0) groups.back()["shade"] = seat.transmission;
+    if (const auto proxy = proxy_of(ramp.setup, g, group.exposure.peak)) {
+      groups.back()["excitation"] = *proxy;
+    }
   }
   return object_of(Member("date", to_iso(ramp.date(number))),
                    Member("dials", dials_json(ramp.tank, ramp.dials(number))),
@@ -95,12 +99,16 @@ Json outcome_json(const PlannedRamp& ramp, std::size_t g) {
   const GroupOutcome& outcome = ramp.plan.groups[g];
   Json fit = nullptr;
   if (outcome.fit && !ramp.tank.meter.is_relative) fit = fit_key(*outcome.fit);
-  return {{"name", ramp.tank.groups[g].name},
-          {"before", to_json(ramp.setup.problem.groups[g].before)},
-          {"goal", to_json(outcome.goal)},
-          {"fit", std::move(fit)},
-          {"lowest_share", value_or_null(outcome.lowest_share)},
-          {"days_below_band", outcome.days_below_band}};
+  Json made{{"name", ramp.tank.groups[g].name},
+            {"before", to_json(ramp.setup.problem.groups[g].before)},
+            {"goal", to_json(outcome.goal)},
+            {"fit", std::move(fit)},
+            {"lowest_share", value_or_null(outcome.lowest_share)},
+            {"days_below_band", outcome.days_below_band}};
+  if (const auto highest = find_highest_excitation(ramp.setup.problem, ramp.plan, g)) {
+    made["excitation"] = {{"highest", highest->proxy}, {"date", to_iso(ramp.date(highest->day))}};
+  }
+  return made;
 }
 
 template <class Kind>
@@ -272,6 +280,13 @@ std::string why_json(const PlannedRamp& ramp, std::size_t day, std::size_t group
             {"binds", std::move(binding)},
             {"days_to_next", value_or_null(made.days_to_next)},
             {"held_by", to_json(ramp, ramp.plan.days[day].held_by)}};
+  if (const auto now = proxy_of(ramp.setup, group, made.exposure.peak)) {
+    json["excitation"] = {
+        {"ek", ramp.setup.problem.groups[group].tolerance.excitation->ek().umol_m2_s()},
+        {"now", *now},
+        {"next", made.next_exposure ? Json(*proxy_of(ramp.setup, group, made.next_exposure->peak))
+                                    : Json(nullptr)}};
+  }
   if (made.move) {
     const Seat& seat = ramp.setup.seats[made.move->spot];
     json["move"] = {{"spot", ramp.tank.spots[seat.spot].name},

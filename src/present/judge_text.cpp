@@ -39,12 +39,8 @@ std::vector<BreakRun> list_runs(const std::vector<CapUse>& breaks) {
   return runs;
 }
 
-bool is_peak(Cap cap) {
-  return cap == Cap::peak_pace || cap == Cap::peak_headroom || cap == Cap::peak_ceiling;
-}
-
 std::string amount_text(Cap cap, double value) {
-  return is_peak(cap) ? to_text(Ppfd::umol_m2_s(value)) : to_text(DailyDose::mol_m2_d(value));
+  return is_of_peak(cap) ? to_text(Ppfd::umol_m2_s(value)) : to_text(DailyDose::mol_m2_d(value));
 }
 
 std::string share_text(const CapUse& use) {

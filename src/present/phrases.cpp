@@ -47,6 +47,7 @@ std::string cap_key(Cap cap) {
     case Cap::peak_ceiling: return "peak_ceiling";
     case Cap::dose_floor: return "dose_floor";
     case Cap::check_in: return "check_in";
+    case Cap::excitation: return "excitation";
   }
   return "";
 }
@@ -61,9 +62,24 @@ std::string cap_phrase(Cap cap) {
     case Cap::peak_ceiling: return "ceiling of its peak";
     case Cap::dose_floor: return "floor of its dose";
     case Cap::check_in: return "limit of its check-ins";
+    case Cap::excitation: return "peak at its excitation cap";
   }
   return "";
 }
+
+namespace {
+
+std::string excitation_reason(const RampGroup& group) {
+  const auto& excitation = group.tolerance.excitation;
+  if (!excitation || !excitation->peak_at_cap()) return "";
+  return fmt::format(
+      "its peak may not pass {}, where its excitation proxy comes to {} at an Ek of {}, or what it "
+      "had before",
+      to_text(std::max(*excitation->peak_at_cap(), group.before.peak)),
+      trimmed(*excitation->cap(), 3), to_text(excitation->ek()));
+}
+
+}  // namespace
 
 std::string cap_reason(Cap cap, const RampGroup& group) {
   const Tolerance& t = group.tolerance;
@@ -85,6 +101,7 @@ std::string cap_reason(Cap cap, const RampGroup& group) {
     case Cap::dose_floor:
       return "one step may not take more than " + to_text(t.floor) + " off what it is used to";
     case Cap::check_in: return "its check-ins ask for patience";
+    case Cap::excitation: return excitation_reason(group);
   }
   return "";
 }
@@ -265,6 +282,13 @@ std::string verdict_text(const RampGroup& group, const GoalFit& fit) {
         why += why.empty() ? "" : ", and ";
         why += fmt::format("its peak would be {} times its ceiling of {}",
                            ratio_text(fit.peak_ratio), to_text(tolerance.peak_ceiling));
+      }
+      if (fit.excitation_ratio > 1.0) {
+        why += why.empty() ? "" : ", and ";
+        why += fmt::format("its peak would be {} times the {} at its excitation cap of {}",
+                           ratio_text(fit.excitation_ratio),
+                           to_text(*tolerance.excitation->peak_at_cap()),
+                           trimmed(*tolerance.excitation->cap(), 3));
       }
       return why + ". Give it a dimmer spot or lower the goal.";
     }

@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <slowdawn/present/excitation_phrases.hpp>
 #include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
@@ -161,6 +162,8 @@ std::string plan_text(const PlannedRamp& ramp, const TextStyle& style) {
                      "under: how long its dose is under its band",
                  style) +
             "\n" + corals(ramp, style);
+    const std::string excitation = excitation_of_plan(ramp, style);
+    if (!excitation.empty()) text += "\n" + excitation;
   }
   const std::string remarks = light_remarks(ramp.tank, ramp.setup, style);
   if (!remarks.empty()) text += "\n" + remarks;

@@ -6,8 +6,8 @@
 
 namespace slowdawn {
 
-/// "4 to 28 mol m-2 d-1", "30 %"; empty for a key that is none of
-/// profile_figure_keys().
+/// "4 to 28 mol m-2 d-1", "30 %"; empty for a key that is no
+/// figure, or one that the profile leaves out.
 std::string figure_text(const std::string& key, const Profile& profile);
 
 }  // namespace slowdawn

@@ -30,6 +30,11 @@ std::string figure_text(const std::string& key, const Profile& profile) {
   if (key == "tau_down_days") return fmt::format("{} days", t.tau_down_days);
   if (key == "carryover") return fmt::format("{}", t.carryover);
   if (key == "floor_percent") return to_text(t.floor);
+  if (!t.excitation) return "";
+  if (key == "ek") return to_text(t.excitation->ek()) + " umol m-2 s-1";
+  if (key == "excitation_cap" && t.excitation->cap()) {
+    return fmt::format("{}", *t.excitation->cap());
+  }
   return "";
 }
 
@@ -61,7 +66,11 @@ std::string profile_text(const Profile& profile, const TextStyle& style) {
   }
   std::string text = emphasise(to_safe_text(profile.name), style) + "\n" +
                      wrap(covers, style, "  covers ", "         ") + "\n";
-  for (const std::string& key : profile_figure_keys()) {
+  std::vector<std::string> keys = profile_figure_keys();
+  for (const std::string& key : optional_profile_figure_keys()) {
+    if (!figure_text(key, profile).empty()) keys.push_back(key);
+  }
+  for (const std::string& key : keys) {
     text += "  " + fit_left(key, 22) + figure_text(key, profile) + "\n";
     if (const auto basis = profile.basis.find(key); basis != profile.basis.end()) {
       text += wrap(to_safe_text(basis->second), style, "      ", "      ");

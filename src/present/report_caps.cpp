@@ -27,6 +27,8 @@ constexpr FigureName figure_names[] = {
     {"tau_down_days", "Time to get used to less"},
     {"carryover", "Share that counts under a new light"},
     {"floor_percent", "Cut in one step at the most"},
+    {"ek", "Ek, where photosynthesis saturates"},
+    {"excitation_cap", "Cap of the excitation proxy (unvalidated)"},
 };
 
 std::string pace_text(Pace pace) {
@@ -73,6 +75,7 @@ std::vector<SharedValue> values_of(const PlannedRamp& ramp, const std::string& k
   std::vector<SharedValue> values;
   for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
     const Profile& profile = ramp.tank.groups[g].profile;
+    if (figure_text(key, profile).empty()) continue;
     const auto given = profile.basis.find(key);
     const std::string basis = given == profile.basis.end() ? "no basis given" : given->second;
     const std::string value = value_text(ramp, g, key);
@@ -88,9 +91,19 @@ std::vector<SharedValue> values_of(const PlannedRamp& ramp, const std::string& k
   return values;
 }
 
+/// Whether no group has a figure, as may be with those that can be left out.
+bool is_nowhere(const PlannedRamp& ramp, std::string_view key) {
+  const auto& groups = ramp.tank.groups;
+  return std::all_of(groups.begin(), groups.end(), [&](const Group& group) {
+    return figure_text(std::string{key}, group.profile).empty();
+  });
+}
+
 bool is_left_out(const PlannedRamp& ramp, std::string_view key) {
+  if (is_nowhere(ramp, key)) return true;
   return ramp.tank.meter.is_relative &&
-         (key == "dose_band" || key == "peak_ceiling" || key == "light_class");
+         (key == "dose_band" || key == "peak_ceiling" || key == "light_class" || key == "ek" ||
+          key == "excitation_cap");
 }
 
 Html figure_basis(const PlannedRamp& ramp, const FigureName& figure) {
@@ -123,7 +136,8 @@ Html figures_table(const PlannedRamp& ramp) {
                                                        : " " + to_safe_text(group.profile_name)));
     for (const auto& [key, name] : figure_names) {
       if (!is_left_out(ramp, key)) {
-        cells += text_element("td", value_text(ramp, g, std::string{key}));
+        const std::string value = value_text(ramp, g, std::string{key});
+        cells += text_element("td", value.empty() ? "-" : value);
       }
     }
     rows += element("tr", cells);

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <slowdawn/present/excitation_phrases.hpp>
 #include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
@@ -168,7 +169,10 @@ std::string outcome_words(const PlannedRamp& ramp, std::size_t group) {
     words += fmt::format("; {} under its band",
                          days_text(static_cast<std::size_t>(outcome.days_below_band)));
   }
-  return words + ".";
+  words += ".";
+  const std::string excitation = highest_excitation_text(ramp, group);
+  if (excitation.empty()) return words;
+  return words + fmt::format(" {}: {}.", excitation_title, excitation);
 }
 
 /// Moves of the group, and what its looks said of late.

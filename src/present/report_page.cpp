@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <slowdawn/present/excitation_phrases.hpp>
 #include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/pages.hpp>
 #include <slowdawn/present/phrases.hpp>
@@ -150,8 +151,10 @@ Html today_section(const PlannedRamp& ramp, const PageView& view) {
 /// script.
 std::string cap_words(const PlannedRamp& ramp) {
   Json words = Json::object();
-  for (const Cap cap : {Cap::dose_pace, Cap::dose_headroom, Cap::peak_pace, Cap::peak_headroom,
-                        Cap::dose_band, Cap::peak_ceiling, Cap::dose_floor, Cap::check_in}) {
+  for (const Cap cap :
+       {Cap::dose_pace, Cap::dose_headroom, Cap::peak_pace, Cap::peak_headroom, Cap::dose_band,
+        Cap::peak_ceiling, Cap::dose_floor, Cap::check_in, Cap::excitation}) {
+    if (cap == Cap::excitation && !knows_an_ek(ramp.setup)) continue;
     words[cap_key(cap)] = cap_phrase(cap);
   }
   words["between_steps"] = held_by_text(ramp, HeldBy{});
@@ -208,7 +211,10 @@ std::string plan_data(const PlannedRamp& ramp) {
   Json days = Json::array();
   for (std::size_t day = 0; day < ramp.plan.days.size(); ++day) {
     Json made = day_json(ramp, day);
-    for (Json& group : made["groups"]) group.erase("shade");
+    for (Json& group : made["groups"]) {
+      group.erase("shade");
+      group.erase("excitation");
+    }
     days.push_back(std::move(made));
   }
   std::string safe;

@@ -112,7 +112,7 @@ std::string band_cell(const Tank& tank, const Tolerance& tolerance) {
 }
 
 std::string ceiling_cell(const Tank& tank, const Tolerance& tolerance) {
-  return tank.meter.is_relative ? "-" : to_text(tolerance.peak_ceiling);
+  return tank.meter.is_relative ? "-" : to_text(lowest_ceiling(tolerance));
 }
 
 std::vector<EstimatedLight> list_estimates(const Tank& tank, const RampSetup& setup) {

@@ -41,24 +41,31 @@ Json profile_json(const Profile& profile) {
   static const char* const classes[] = {"low", "medium", "high"};
   const Tolerance& t = profile.tolerance;
   Json basis = Json::object();
-  for (const std::string& key : profile_figure_keys()) {
-    if (const auto found = profile.basis.find(key); found != profile.basis.end()) {
-      basis[key] = found->second;
+  for (const auto* keys : {&profile_figure_keys(), &optional_profile_figure_keys()}) {
+    for (const std::string& key : *keys) {
+      if (const auto found = profile.basis.find(key); found != profile.basis.end()) {
+        basis[key] = found->second;
+      }
     }
   }
-  return {{"name", profile.name},
-          {"covers", profile.covers},
-          {"light_class", classes[static_cast<int>(profile.light_class)]},
-          {"dose_band", {t.dose_band.low.mol_m2_d(), t.dose_band.high.mol_m2_d()}},
-          {"peak_ceiling", t.peak_ceiling.umol_m2_s()},
-          {"headroom_percent", t.headroom.percent()},
-          {"weekly_rise_percent", t.weekly_rise.percent()},
-          {"tau_up_days", t.tau_up_days},
-          {"tau_down_days", t.tau_down_days},
-          {"carryover", t.carryover},
-          {"floor_percent", t.floor.percent()},
-          {"notes", profile.notes},
-          {"basis", std::move(basis)}};
+  Json made{{"name", profile.name},
+            {"covers", profile.covers},
+            {"light_class", classes[static_cast<int>(profile.light_class)]},
+            {"dose_band", {t.dose_band.low.mol_m2_d(), t.dose_band.high.mol_m2_d()}},
+            {"peak_ceiling", t.peak_ceiling.umol_m2_s()},
+            {"headroom_percent", t.headroom.percent()},
+            {"weekly_rise_percent", t.weekly_rise.percent()},
+            {"tau_up_days", t.tau_up_days},
+            {"tau_down_days", t.tau_down_days},
+            {"carryover", t.carryover},
+            {"floor_percent", t.floor.percent()}};
+  if (t.excitation) {
+    made["ek"] = t.excitation->ek().umol_m2_s();
+    if (t.excitation->cap()) made["excitation_cap"] = *t.excitation->cap();
+  }
+  made["notes"] = profile.notes;
+  made["basis"] = std::move(basis);
+  return made;
 }
 
 Json history_json(const History& history, const RampGroup& planned) {
@@ -115,6 +122,16 @@ std::string check_json(const Tank& tank, const RampSetup& setup) {
       }
     }
     if (tank.groups[g].history) judged["history"] = history_json(*tank.groups[g].history, group);
+    if (const auto& excitation = group.tolerance.excitation) {
+      judged["excitation"] = {{"ek", excitation->ek().umol_m2_s()},
+                              {"before", excitation->proxy_at(group.before.peak)},
+                              {"goal", excitation->proxy_at(fit.goal.peak)}};
+      if (excitation->cap()) {
+        judged["excitation"]["cap"] = *excitation->cap();
+        judged["excitation"]["peak_at_cap"] = excitation->peak_at_cap()->umol_m2_s();
+        judged["excitation_ratio"] = fit.excitation_ratio;
+      }
+    }
     groups.push_back(std::move(judged));
   }
   Json warnings = Json::array();

@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <slowdawn/present/excitation_phrases.hpp>
 #include <slowdawn/present/history_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
@@ -29,6 +30,9 @@ std::string formula(Cap cap, const RampGroup& group, const GroupState& state) {
       return fmt::format("max(ceiling {}, before {})", fine(t.peak_ceiling),
                          fine(group.before.peak));
     case Cap::check_in: return "set by its check-ins";
+    case Cap::excitation:
+      return fmt::format("max(at its cap {}, before {})", fine(*t.excitation->peak_at_cap()),
+                         fine(group.before.peak));
   }
   return "";
 }
@@ -52,6 +56,7 @@ std::string remedy(Cap cap, const Explanation& made) {
              "\"step\" of the dial.";
     case Cap::dose_band:
     case Cap::peak_ceiling:
+    case Cap::excitation:
       return "Waiting does not help here. A dimmer spot does, or a lower goal; for the peak also a "
              "longer and flatter day; or an \"override\", if you know that this coral bears more.";
     case Cap::dose_floor:
@@ -125,6 +130,15 @@ std::string why_text(const PlannedRamp& ramp, std::size_t day, std::size_t group
                                  fine(made.state.used_to.peak)));
   line("pace allows", fmt::format("dose L = {}, peak M = {}", fine(made.state.allowance.dose),
                                   fine(made.state.allowance.peak)));
+  if (const auto& excitation = group.tolerance.excitation) {
+    std::string words = proxy_text(excitation->proxy_at(made.exposure.peak)) + " today";
+    if (made.next_exposure) {
+      words += fmt::format(", {} at the next setting",
+                           proxy_text(excitation->proxy_at(made.next_exposure->peak)));
+    }
+    line("excitation",
+         fmt::format("{}; {}. {}", words, ek_text(group.tolerance), excitation_title));
+  }
   if (made.move) line("is to move", move_reason(ramp, day, group_number, *made.move));
   text += "\n" + wrap(units_text(ramp.tank), style) + "\n";
 

@@ -4,6 +4,11 @@
 
 namespace slowdawn {
 
+bool is_of_peak(Cap cap) {
+  return cap == Cap::peak_pace || cap == Cap::peak_headroom || cap == Cap::peak_ceiling ||
+         cap == Cap::excitation;
+}
+
 GroupState state_at_start(const RampGroup& group) {
   const Exposure allowance{group.used_to.dose, group.used_to.peak};
   return {group.used_to, allowance, group.wish ? allowance : Exposure{}};
@@ -34,6 +39,17 @@ GroupState after_day(const GroupState& state, const Exposure& day, const Exposur
   return later;
 }
 
+namespace {
+
+/// Equation (2a).
+std::optional<Ppfd> excitation_limit(const RampGroup& group) {
+  const auto& excitation = group.tolerance.excitation;
+  if (!excitation || !excitation->peak_at_cap()) return std::nullopt;
+  return std::max(*excitation->peak_at_cap(), group.before.peak);
+}
+
+}  // namespace
+
 Limits compute_limits(const RampGroup& group, const GroupState& state) {
   const Tolerance& tolerance = group.tolerance;
   const double headroom = 1.0 + tolerance.headroom.fraction();
@@ -46,6 +62,7 @@ Limits compute_limits(const RampGroup& group, const GroupState& state) {
       .peak_ceiling = std::max(tolerance.peak_ceiling, group.before.peak),
       .dose_floor = (1.0 - tolerance.floor.fraction()) * state.used_to.dose,
       .check_in = group.check_in_limit,
+      .excitation = excitation_limit(group),
   };
 }
 
@@ -72,6 +89,7 @@ std::optional<Breach> worst_breach(const Limits& limits, const Exposure& exposur
     consider(Cap::dose_floor, limits.dose_floor, exposure.dose);
   }
   if (limits.check_in) consider(Cap::check_in, exposure.dose, *limits.check_in);
+  if (limits.excitation) consider(Cap::excitation, exposure.peak, *limits.excitation);
   return worst;
 }
 

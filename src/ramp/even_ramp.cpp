@@ -38,7 +38,8 @@ class LineTrial {
       const RampGroup& group = problem_.groups[g];
       const Limits limits = compute_limits(group, state_at_start(group));
       return exceeds(there[group.spot].dose, limits.dose_band) ||
-             exceeds(there[group.spot].peak, limits.peak_ceiling);
+             exceeds(there[group.spot].peak, limits.peak_ceiling) ||
+             (limits.excitation && exceeds(there[group.spot].peak, *limits.excitation));
     });
   }
 

@@ -43,6 +43,7 @@ Explanation explain(const RampProblem& problem, const Plan& plan, std::size_t da
   const GroupDay& group_day = today.groups[group_number];
   Explanation made{.setting = today.setting,
                    .next_setting = {},
+                   .next_exposure = {},
                    .state = group_day.state,
                    .exposure = group_day.exposure,
                    .limits = compute_limits(group, group_day.state),
@@ -53,7 +54,7 @@ Explanation explain(const RampProblem& problem, const Plan& plan, std::size_t da
                    .move = {}};
   if (group.wish) made.move = look_at_move(problem, group, group_day, today.setting);
   const std::size_t goal = problem.path.goal;
-  std::optional<Exposure> next;
+  std::optional<Exposure>& next = made.next_exposure;
   if (today.setting != goal) {
     made.next_setting = today.setting < goal ? today.setting + 1 : today.setting - 1;
     next = problem.exposure(*made.next_setting, group);
@@ -81,6 +82,7 @@ Explanation explain(const RampProblem& problem, const Plan& plan, std::size_t da
   add_peak(Cap::peak_pace, limits.peak_pace);
   add_peak(Cap::peak_headroom, limits.peak_headroom);
   add_peak(Cap::peak_ceiling, limits.peak_ceiling);
+  if (limits.excitation) add_peak(Cap::excitation, *limits.excitation);
   if (next && exceeds(now.dose, next->dose)) {
     made.dose_caps.push_back({Cap::dose_floor, limits.dose_floor, now.dose, next->dose, false,
                               exceeds(limits.dose_floor, next->dose)});
@@ -91,6 +93,18 @@ Explanation explain(const RampProblem& problem, const Plan& plan, std::size_t da
 DailyDose dose_cap(const Limits& limits) {
   const DailyDose cap = std::min({limits.dose_pace, limits.dose_headroom, limits.dose_band});
   return std::min(cap, limits.check_in.value_or(cap));
+}
+
+std::optional<HighestExcitation> find_highest_excitation(const RampProblem& problem,
+                                                         const Plan& plan, std::size_t group) {
+  const auto& excitation = problem.groups[group].tolerance.excitation;
+  if (!excitation || plan.days.empty()) return std::nullopt;
+  const auto peak_is_lower = [&](const PlanDay& a, const PlanDay& b) {
+    return a.groups[group].exposure.peak < b.groups[group].exposure.peak;
+  };
+  const auto highest = std::max_element(plan.days.begin(), plan.days.end(), peak_is_lower);
+  return HighestExcitation{excitation->proxy_at(highest->groups[group].exposure.peak),
+                           static_cast<std::size_t>(highest - plan.days.begin())};
 }
 
 std::vector<Hold> summarize_holds(const Plan& plan) {
@@ -157,15 +171,19 @@ GoalFit judge_goal(const RampProblem& problem, const RampGroup& group) {
   const bool over_ceiling = exceeds(goal.peak, tolerance.peak_ceiling);
   if (over_band) fit.dose_ratio = goal.dose / tolerance.dose_band.high;
   if (over_ceiling) fit.peak_ratio = goal.peak / tolerance.peak_ceiling;
+  const auto at_cap = tolerance.excitation ? tolerance.excitation->peak_at_cap() : std::nullopt;
+  const bool over_excitation = at_cap && exceeds(goal.peak, *at_cap);
+  if (over_excitation) fit.excitation_ratio = goal.peak / *at_cap;
   const bool bears_dose = !over_band || !exceeds(goal.dose, group.before.dose);
-  const bool bears_peak = !over_ceiling || !exceeds(goal.peak, group.before.peak);
+  const bool bears_peak =
+      (!over_ceiling && !over_excitation) || !exceeds(goal.peak, group.before.peak);
   if (!bears_dose || !bears_peak) {
     fit.verdict = GoalVerdict::too_bright;
   } else if (exceeds(tolerance.dose_band.low, goal.dose)) {
     fit.verdict = GoalVerdict::too_dim;
     fit.dose_ratio = goal.dose / tolerance.dose_band.low;
   } else {
-    fit.outranked_by_history = over_band || over_ceiling;
+    fit.outranked_by_history = over_band || over_ceiling || over_excitation;
   }
   return fit;
 }

@@ -100,7 +100,7 @@ void check(const PlacementProblem& problem) {
 PlaceVerdict judge_place(const PlacementGroup& group, const Exposure& exposure) {
   const DoseBand& band = group.tolerance.dose_band;
   const DoseBand own_band{band.low, std::max(band.high, group.before.dose)};
-  const Ppfd own_ceiling = std::max(group.tolerance.peak_ceiling, group.before.peak);
+  const Ppfd own_ceiling = std::max(lowest_ceiling(group.tolerance), group.before.peak);
   if (exposure.dose.mol_m2_d() <= 0.0) return {PlaceFit::below_band, greatest_misfit, false};
 
   PlaceVerdict verdict;

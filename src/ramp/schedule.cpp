@@ -84,9 +84,7 @@ class ScheduleDays {
 };
 
 double amount_of(Cap cap, const Exposure& exposure) {
-  const bool is_peak =
-      cap == Cap::peak_pace || cap == Cap::peak_headroom || cap == Cap::peak_ceiling;
-  return is_peak ? exposure.peak.umol_m2_s() : exposure.dose.mol_m2_d();
+  return is_of_peak(cap) ? exposure.peak.umol_m2_s() : exposure.dose.mol_m2_d();
 }
 
 double limit_of(Cap cap, const Limits& limits) {
@@ -99,6 +97,7 @@ double limit_of(Cap cap, const Limits& limits) {
     case Cap::peak_ceiling: return limits.peak_ceiling.umol_m2_s();
     case Cap::dose_floor: return limits.dose_floor.mol_m2_d();
     case Cap::check_in: return limits.check_in.value_or(DailyDose{}).mol_m2_d();
+    case Cap::excitation: return limits.excitation.value_or(Ppfd{}).umol_m2_s();
   }
   return 0.0;
 }
@@ -108,6 +107,7 @@ CapUse most_used(std::size_t day, std::size_t g, const Limits& limits, const Exp
   std::vector<Cap> caps{Cap::dose_pace,     Cap::dose_headroom, Cap::peak_pace,
                         Cap::peak_headroom, Cap::dose_band,     Cap::peak_ceiling};
   if (limits.check_in) caps.push_back(Cap::check_in);
+  if (limits.excitation) caps.push_back(Cap::excitation);
   CapUse most{day, g, caps.front(), 0.0, 1.0};
   for (const Cap cap : caps) {
     const CapUse use{day, g, cap, amount_of(cap, exposure), limit_of(cap, limits)};

@@ -166,6 +166,8 @@ bool RampWalk::is_barred_for_good() {
     using Kind = PlanNote::Kind;
     if (bars(Kind::held_by_limit, Cap::dose_band, there.dose, limits.dose_band) ||
         bars(Kind::held_by_limit, Cap::peak_ceiling, there.peak, limits.peak_ceiling) ||
+        (limits.excitation &&
+         bars(Kind::held_by_limit, Cap::excitation, there.peak, *limits.excitation)) ||
         bars(Kind::dial_too_coarse, Cap::dose_headroom, there.dose, reach * here.dose) ||
         bars(Kind::dial_too_coarse, Cap::peak_headroom, there.peak, reach * here.peak)) {
       return true;

@@ -21,4 +21,7 @@ std::span<const BuiltInFile> built_in_examples();
 /// src/tank/tank.schema.json.
 std::string_view built_in_schema();
 
+/// src/tank/profile.schema.json.
+std::string_view built_in_profile_schema();
+
 }  // namespace slowdawn

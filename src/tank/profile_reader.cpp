@@ -6,14 +6,30 @@
 namespace slowdawn {
 namespace {
 
-const std::vector<std::string>& all_keys() {
-  static const std::vector<std::string> keys = [] {
-    std::vector<std::string> made{"name", "covers", "notes", "basis"};
-    const auto& figures = profile_figure_keys();
-    made.insert(made.end(), figures.begin(), figures.end());
+using Keys = std::vector<std::string>;
+
+/// The keys of all figures, those that may be left out last.
+const Keys& figure_keys() {
+  static const Keys keys = [] {
+    Keys made = profile_figure_keys();
+    const Keys& optional = optional_profile_figure_keys();
+    made.insert(made.end(), optional.begin(), optional.end());
     return made;
   }();
   return keys;
+}
+
+const Keys& all_keys() {
+  static const Keys keys = [] {
+    Keys made{"name", "covers", "notes", "basis"};
+    made.insert(made.end(), figure_keys().begin(), figure_keys().end());
+    return made;
+  }();
+  return keys;
+}
+
+bool is_in(const Keys& keys, const std::string& key) {
+  return std::find(keys.begin(), keys.end(), key) != keys.end();
 }
 
 std::string example_of(const std::string& key) {
@@ -86,16 +102,45 @@ void read_dose_band(JsonReader& reader, const JsonNode& node, Profile& profile) 
   profile.tolerance.dose_band = {DailyDose::mol_m2_d(*low), DailyDose::mol_m2_d(*high)};
 }
 
-void read_basis(JsonReader& reader, const JsonNode& node, bool is_whole, Profile& profile) {
-  if (!reader.expect_object(node, "the basis of the figures", profile_figure_keys())) return;
+/// Ek and the cap on it: each over what `profile` has of them.
+void read_excitation(JsonReader& reader, const JsonNode& node, Profile& profile) {
+  const auto ek_node = node.find("ek");
+  const auto cap_node = node.find("excitation_cap");
+  if (!ek_node && !cap_node) return;
+  std::optional<Excitation>& known = profile.tolerance.excitation;
+  std::optional<double> ek;
+  std::optional<double> cap;
+  if (known) {
+    ek = known->ek().umol_m2_s();
+    cap = known->cap();
+  }
+  if (ek_node) ek = reader.read_number(*ek_node, {10, 2000, "umol m-2 s-1"});
+  if (cap_node) {
+    cap = reader.read_number(*cap_node, {0.05, 0.95, "",
+                                         "it caps 1 - tanh(x)/x with x = peak / Ek, for instance "
+                                         "at 0.4; leave it out for no cap"});
+    if (!ek_node && !known) {
+      reader.error(*cap_node, "\"excitation_cap\" needs an \"ek\"",
+                   "add the PPFD at which its photosynthesis saturates, for example \"ek\": 400, "
+                   "or leave the cap out");
+    }
+  }
+  if (ek) known = Excitation{Ppfd::umol_m2_s(*ek), cap};
+}
+
+/// profile_node: the profile that the basis is of.
+void read_basis(JsonReader& reader, const JsonNode& node, const JsonNode& profile_node,
+                bool is_whole, Profile& profile) {
+  if (!reader.expect_object(node, "the basis of the figures", figure_keys())) return;
   for (const auto& [key, value] : node.members()) {
     if (const auto text = reader.read_text(value, "the basis of a figure")) {
       profile.basis[key] = *text;
     }
   }
   if (!is_whole) return;
-  for (const std::string& key : profile_figure_keys()) {
-    if (node.find(key)) continue;
+  for (const std::string& key : figure_keys()) {
+    const bool is_there = profile_node.find(key) || is_in(profile_figure_keys(), key);
+    if (!is_there || node.find(key)) continue;
     reader.error(node, "\"" + key + "\" has no basis",
                  "say what the figure rests on: a source, or \"common practice, no source\"");
   }
@@ -110,10 +155,8 @@ void read_profile(JsonReader& reader, const JsonNode& node, ProfileForm form, Pr
   if (!node.is(JsonValue::Kind::object)) return;
 
   for (const std::string& key : all_keys()) {
-    if (node.find(key)) continue;
-    const auto& figures = profile_figure_keys();
-    const bool is_number =
-        key != "light_class" && std::find(figures.begin(), figures.end(), key) != figures.end();
+    if (node.find(key) || is_in(optional_profile_figure_keys(), key)) continue;
+    const bool is_number = key != "light_class" && is_in(profile_figure_keys(), key);
     if (is_file || (form == ProfileForm::in_place && is_number)) {
       reader.error(node, "\"" + key + "\" is missing in the profile",
                    "for example " + example_of(key));
@@ -139,13 +182,14 @@ void read_profile(JsonReader& reader, const JsonNode& node, ProfileForm form, Pr
       figure.set(profile.tolerance, *value);
     }
   }
+  read_excitation(reader, node, profile);
   if (!is_file) {
     // What the overridden figure rested on is not what this one rests on.
-    for (const std::string& key : profile_figure_keys()) {
+    for (const std::string& key : figure_keys()) {
       if (node.find(key)) profile.basis[key] = "given in the tank file, without a basis";
     }
   }
-  if (const auto basis = node.find("basis")) read_basis(reader, *basis, is_file, profile);
+  if (const auto basis = node.find("basis")) read_basis(reader, *basis, node, is_file, profile);
 }
 
 }  // namespace slowdawn

@@ -16,6 +16,11 @@ const std::vector<std::string>& profile_figure_keys() {
   return keys;
 }
 
+const std::vector<std::string>& optional_profile_figure_keys() {
+  static const std::vector<std::string> keys{"ek", "excitation_cap"};
+  return keys;
+}
+
 ReadResult<Profile> parse_profile(const std::string& file, std::string text) {
   const auto document = JsonDocument::parse(file, std::move(text));
   if (!document) return tl::make_unexpected(document.error());
@@ -31,6 +36,8 @@ ReadResult<Profile> parse_profile(const std::string& file, std::string text) {
   if (reader.has_errors()) return tl::make_unexpected(reader.take_failure());
   return profile;
 }
+
+std::string_view profile_schema() { return built_in_profile_schema(); }
 
 ProfileShelf ProfileShelf::built_in() { return {}; }
 

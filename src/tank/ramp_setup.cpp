@@ -47,6 +47,7 @@ class SetupMaker {
     if (tank_.meter.is_relative) {
       tolerance.dose_band = {DailyDose{}, DailyDose::mol_m2_d(no_limit)};
       tolerance.peak_ceiling = Ppfd::umol_m2_s(no_limit);
+      tolerance.excitation.reset();
     }
     const GroupStart began = compute_group_start(tank_, group, tolerance);
     RampGroup made{group.name, number_of(start_of(group)), began.before, began.used_to, tolerance};

@@ -98,6 +98,7 @@ class ReadingCheck {
     if (group.spot_of_ramp() != group.spot) need(group.spot_of_ramp(), on_path, group, node);
     for (const std::size_t spot : group.via) need(spot, on_path, group, node);
     if (reader_.has_errors()) return;
+    check_excitation(node);
     check_via(group, node);
     if (tank_.before(group).dose.mol_m2_d() <= 0.0) {
       reader_.error(node, "\"" + group.name + "\" gets no light where it comes from",
@@ -106,6 +107,20 @@ class ReadingCheck {
   }
 
  private:
+  void check_excitation(const JsonNode& node) {
+    if (!tank_.meter.is_relative) return;
+    for (const char* part : {"profile", "override"}) {
+      const auto figures = node.find(part);
+      if (!figures || !figures->is(JsonValue::Kind::object)) continue;
+      for (const std::string& key : optional_profile_figure_keys()) {
+        const auto found = figures->find(key);
+        if (!found) continue;
+        reader_.error(*found, "an \"" + key + "\" means nothing to a relative meter",
+                      "leave \"ek\" and \"excitation_cap\" out: Ek is in umol m-2 s-1");
+      }
+    }
+  }
+
   void need(std::size_t spot, const std::set<std::size_t>& lights, const Group& group,
             const JsonNode& node) {
     const std::string spot_name = tank_.spots[spot].name;

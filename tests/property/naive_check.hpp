@@ -54,6 +54,9 @@ class NaiveGroup {
     }
     limit_above(Cap::dose_band, dose, highest_dose());
     limit_above(Cap::peak_ceiling, peak, highest_peak());
+    if (is_too_excited(peak)) {
+      all.push_back({Cap::excitation, peak / std::max(peak_at_cap(), peak_before_)});
+    }
     const double floor = (1.0 - tolerance_.floor.percent() / 100.0) * A;
     if (from && is_over(*from, dose) && is_over(floor, dose)) {
       all.push_back({Cap::dose_floor, floor / dose});
@@ -86,7 +89,8 @@ class NaiveGroup {
   bool is_barred(double dose, double peak, double next_dose, double next_peak) const {
     const double reach = 1.0 + tolerance_.headroom.percent() / 100.0;
     return is_over(next_dose, highest_dose()) || is_over(next_peak, highest_peak()) ||
-           is_over(next_dose, reach * dose) || is_over(next_peak, reach * peak);
+           is_too_excited(next_peak) || is_over(next_dose, reach * dose) ||
+           is_over(next_peak, reach * peak);
   }
 
   double highest_dose() const {
@@ -94,6 +98,25 @@ class NaiveGroup {
   }
   double highest_peak() const {
     return std::max(tolerance_.peak_ceiling.umol_m2_s(), peak_before_);
+  }
+
+  /// 1 - tanh(x)/x against the cap, at a peak that is brighter than all before.
+  bool is_too_excited(double peak) const {
+    const auto& excitation = tolerance_.excitation;
+    if (!excitation || !excitation->cap() || !is_over(peak, peak_before_)) return false;
+    // A little less peak, for the slack.
+    const double x = peak / (1.0 + 1e-9) / excitation->ek().umol_m2_s();
+    return 1.0 - std::tanh(x) / x > *excitation->cap();
+  }
+  /// By Newton's method.
+  double peak_at_cap() const {
+    const double cap = *tolerance_.excitation->cap();
+    double x = 1.0 / (1.0 - cap);
+    for (int i = 0; i < 100; ++i) {
+      const double t = std::tanh(x);
+      x -= (1.0 - t / x - cap) / (t / (x * x) - (1.0 - t * t) / x);
+    }
+    return x * tolerance_.excitation->ek().umol_m2_s();
   }
 
   double A;

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <slowdawn/coral/profile.hpp>
 #include <slowdawn/ramp/planner.hpp>
 #include <string>
@@ -18,15 +19,20 @@ inline Percent percent(double value) { return Percent::of_full(value); }
 /// Figures around those of the installed profiles, and well beyond them.
 inline Tolerance draw_tolerance(Dice& dice) {
   const double band_low = dice.real(0.5, 6.0);
-  const Tolerance tolerance{.dose_band = {DailyDose::mol_m2_d(band_low),
-                                          DailyDose::mol_m2_d(band_low * dice.real(2.0, 8.0))},
-                            .peak_ceiling = Ppfd::umol_m2_s(dice.real(150.0, 1200.0)),
-                            .headroom = percent(dice.real(8.0, 50.0)),
-                            .weekly_rise = percent(dice.real(4.0, 40.0)),
-                            .tau_up_days = dice.real(2.0, 20.0),
-                            .tau_down_days = dice.real(2.0, 15.0),
-                            .carryover = dice.real(0.5, 1.0),
-                            .floor = percent(dice.real(15.0, 70.0))};
+  Tolerance tolerance{.dose_band = {DailyDose::mol_m2_d(band_low),
+                                    DailyDose::mol_m2_d(band_low * dice.real(2.0, 8.0))},
+                      .peak_ceiling = Ppfd::umol_m2_s(dice.real(150.0, 1200.0)),
+                      .headroom = percent(dice.real(8.0, 50.0)),
+                      .weekly_rise = percent(dice.real(4.0, 40.0)),
+                      .tau_up_days = dice.real(2.0, 20.0),
+                      .tau_down_days = dice.real(2.0, 15.0),
+                      .carryover = dice.real(0.5, 1.0),
+                      .floor = percent(dice.real(15.0, 70.0))};
+  if (dice.chance(0.4)) {
+    std::optional<double> cap;
+    if (dice.chance(0.8)) cap = dice.real(0.05, 0.7);
+    tolerance.excitation = Excitation{Ppfd::umol_m2_s(dice.real(40.0, 600.0)), cap};
+  }
   constexpr Pace paces[] = {Pace::gentle, Pace::standard, Pace::brisk};
   return at_pace(tolerance, dice.one_of(paces));
 }

@@ -20,6 +20,7 @@ TEST(RandomRamp, KeepsEveryRuleOfAnIndependentCheck) {
   int reached = 0;
   int held = 0;
   int unopened = 0;
+  int held_by_excitation = 0;
   for (std::uint64_t seed = first_seed; seed < first_seed + seeds; ++seed) {
     SCOPED_TRACE(name_of(seed));
     const RampProblem problem = testing::RampDraw{seed}.any();
@@ -29,6 +30,10 @@ TEST(RandomRamp, KeepsEveryRuleOfAnIndependentCheck) {
     if (HasFatalFailure()) return;
     reached += plan.status == PlanStatus::reaches_goal;
     held += plan.status == PlanStatus::held;
+    for (const PlanDay& day : plan.days) {
+      const bool is_by = day.held_by && day.held_by->by;
+      held_by_excitation += is_by && day.held_by->by->breach.cap == Cap::excitation;
+    }
     unopened += plan.status == PlanStatus::no_safe_opening;
     seen.retreats += check.traits.retreats;
     seen.retreats_later += check.traits.retreats_later;
@@ -40,6 +45,7 @@ TEST(RandomRamp, KeepsEveryRuleOfAnIndependentCheck) {
   EXPECT_GT(reached, 300);
   EXPECT_GT(held, 300);
   EXPECT_GT(unopened, 30);
+  EXPECT_GT(held_by_excitation, 5000);
   EXPECT_GT(seen.retreats, 100);
   EXPECT_GT(seen.steps_up, 5000);
   EXPECT_GT(seen.steps_down, 500);

@@ -46,6 +46,7 @@ constexpr ThresholdCase threshold_cases[] = {
     {"DoseBand", Cap::dose_band, [](Limits& limits) { limits.dose_band = mol(7.0); }, true},
     {"PeakCeiling", Cap::peak_ceiling, [](Limits& limits) { limits.peak_ceiling = umol(7.0); },
      false},
+    {"Excitation", Cap::excitation, [](Limits& limits) { limits.excitation = umol(7.0); }, false},
 };
 
 class UpperCap : public ::testing::TestWithParam<ThresholdCase> {
@@ -181,7 +182,9 @@ TEST(WorstBreach, GivesATieToTheFirstInTheOrderOfCaps) {
                 .peak_headroom = umol(500.0),
                 .dose_band = mol(5.0),
                 .peak_ceiling = umol(500.0),
-                .dose_floor = mol(20.0)};
+                .dose_floor = mol(20.0),
+                .check_in = mol(5.0),
+                .excitation = umol(500.0)};
   const Exposure exposure{mol(10.0), umol(1000.0)};
   const Exposure present{mol(11.0), umol(1000.0)};
   const auto cap = [&] { return worst_breach(limits, exposure, present)->cap; };
@@ -199,6 +202,10 @@ TEST(WorstBreach, GivesATieToTheFirstInTheOrderOfCaps) {
   limits.peak_ceiling = umol(5000.0);
   EXPECT_EQ(cap(), Cap::dose_floor);
   limits.dose_floor = mol(0.0);
+  EXPECT_EQ(cap(), Cap::check_in);
+  limits.check_in.reset();
+  EXPECT_EQ(cap(), Cap::excitation);
+  limits.excitation.reset();
   EXPECT_FALSE(worst_breach(limits, exposure, present));
 }
 
@@ -237,6 +244,29 @@ TEST_F(LimitsOfAGroup, LetItsHistoryOutrankItsClass) {
   const Limits limits = compute_limits(group_, state_);
   EXPECT_EQ(limits.dose_band, mol(8.0));
   EXPECT_EQ(limits.peak_ceiling, umol(750.0));
+}
+
+TEST_F(LimitsOfAGroup, HaveAPeakForItsExcitationCapAlone) {
+  EXPECT_FALSE(compute_limits(group_, state_).excitation);
+  group_.tolerance.excitation = Excitation{umol(200.0)};
+  EXPECT_FALSE(compute_limits(group_, state_).excitation);
+  group_.tolerance.excitation = Excitation{umol(200.0), 0.5};
+  group_.before.peak = umol(100.0);
+  const auto limit = compute_limits(group_, state_).excitation;
+  ASSERT_TRUE(limit);
+  EXPECT_NEAR(excitation_proxy(*limit / umol(200.0)), 0.5, rounding);
+  // What it comes from was brighter.
+  group_.before.peak = umol(750.0);
+  EXPECT_EQ(compute_limits(group_, state_).excitation, umol(750.0));
+}
+
+TEST(CapsOfThePeak, AreTheFour) {
+  std::vector<Cap> of_peak;
+  for (int cap = 0; cap <= static_cast<int>(Cap::excitation); ++cap) {
+    if (is_of_peak(static_cast<Cap>(cap))) of_peak.push_back(static_cast<Cap>(cap));
+  }
+  EXPECT_EQ(of_peak, (std::vector<Cap>{Cap::peak_pace, Cap::peak_headroom, Cap::peak_ceiling,
+                                       Cap::excitation}));
 }
 
 TEST(StateAtStart, AllowsWhatTheGroupIsUsedTo) {

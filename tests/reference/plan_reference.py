@@ -45,7 +45,7 @@ CLASS_DEFAULTS = {       # light_class: (dose_band, peak_ceiling)
 
 # For one group, in the order in which equal ratios are told apart.
 CAP_ORDER = ["dose_pace", "dose_headroom", "peak_pace", "peak_headroom",
-             "dose_band", "peak_ceiling", "dose_floor"]
+             "dose_band", "peak_ceiling", "dose_floor", "excitation"]
 
 
 def over(value, limit):
@@ -269,6 +269,27 @@ class Tank:
 
 # ---------------------------------------------------------------- coral
 
+def excitation(x):
+    """The proxy of excitation pressure at x = peak / Ek."""
+    return 1 - math.tanh(x) / x
+
+
+def saturation_at(cap):
+    """The x at which the proxy is as high as the cap, by regula falsi (Illinois)."""
+    low, high = 1e-3, 1 / (1 - cap)
+    below, above = excitation(low) - cap, excitation(high) - cap
+    while high - low > 1e-13 * high:
+        x = (low * above - high * below) / (above - below)
+        here = excitation(x) - cap
+        if here == 0 or not low < x < high:
+            return x
+        if here > 0:
+            high, above, below = x, here, below / 2
+        else:
+            low, below, above = x, here, above / 2
+    return (low + high) / 2
+
+
 class Profile:
     def __init__(self, spec, pace):
         spec = {**PROFILE_DEFAULTS, **spec}
@@ -279,6 +300,10 @@ class Profile:
         rise_factor, headroom_factor = PACE_FACTORS[pace]
         self.band_low, self.band_high = spec["dose_band"]
         self.peak_ceiling = spec["peak_ceiling"]
+        self.ek = spec.get("ek")
+        self.peak_at_cap = None
+        if "excitation_cap" in spec:
+            self.peak_at_cap = spec["ek"] * saturation_at(spec["excitation_cap"])
         self.headroom = spec["headroom_percent"] / 100 * headroom_factor      # h
         self.weekly_rise = spec["weekly_rise_percent"] / 100 * rise_factor    # w
         self.tau_up = spec["tau_up_days"]
@@ -345,12 +370,15 @@ class Group:
                 return kind + "_pace", value, pace
             return kind + "_headroom", value, headroom
 
-        return [
+        caps = [
             pace_or_headroom("dose", dose, self.L, self.A),
             pace_or_headroom("peak", peak, self.M, self.B),
             ("dose_band", dose, max(self.profile.band_high, self.dose0)),
             ("peak_ceiling", peak, max(self.profile.peak_ceiling, self.peak0)),
         ]
+        if self.profile.peak_at_cap is not None:
+            caps.append(("excitation", peak, max(self.profile.peak_at_cap, self.peak0)))
+        return caps
 
     def broken(self, dose, peak):
         """{cap: ratio of value to limit} of every cap that is broken."""
@@ -475,7 +503,7 @@ class Planner:
         for group in self.groups:
             dose, peak = self.exposure(group, following)
             dose_now, peak_now = self.exposure(group, present)
-            if {"dose_band", "peak_ceiling"} & group.broken(dose, peak).keys():
+            if {"dose_band", "peak_ceiling", "excitation"} & group.broken(dose, peak).keys():
                 return True
             h = group.profile.headroom
             if over(dose, (1 + h) * dose_now) or over(peak, (1 + h) * peak_now):
@@ -489,6 +517,8 @@ class Planner:
             groups.append({"name": group.name, "spot": group.spot,
                            "dose": dose, "peak": peak,
                            "acclimated_dose": group.A, "acclimated_peak": group.B})
+            if group.profile.ek is not None:
+                groups[-1]["excitation"] = excitation(peak / group.profile.ek)
         return {"date": date.isoformat(), "dials": dict(self.path[index]),
                 "held_by": self.held_by(index), "groups": groups}
 

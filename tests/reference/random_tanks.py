@@ -191,7 +191,7 @@ def draw_profile(rng):
     light_class = rng.choice(["low", "medium", "medium", "high", "high", "high"])
     band, ceiling = {"low": ((1.5, 5), 150), "medium": ((2, 13), 350),
                      "high": ((4, 28), 700)}[light_class]
-    return {
+    made = {
         "name": "%s light %d" % (light_class, rng.randint(1, 99)),
         "light_class": light_class,
         "dose_band": [round(band[0] * rng.uniform(0.8, 1.2), 2),
@@ -204,11 +204,20 @@ def draw_profile(rng):
         "carryover": round(rng.uniform(0.65, 1), 2),
         "floor_percent": rng.randint(50, 70),
     }
+    if rng.random() < 0.4:
+        made["ek"] = rng.randint(60, 500)
+        if rng.random() < 0.8:
+            made["excitation_cap"] = round(rng.uniform(0.1, 0.6), 2)
+    return made
 
 
 def draw_override(rng):
     other = draw_profile(rng)
-    keys = [key for key in other if key not in ("name", "light_class", "dose_band")]
+    # A cap needs an Ek, which the profile below may not have.
+    if rng.random() < 0.15:
+        return {"ek": rng.randint(60, 500), "excitation_cap": round(rng.uniform(0.1, 0.6), 2)}
+    keys = [key for key in other
+            if key not in ("name", "light_class", "dose_band", "excitation_cap")]
     return {key: other[key] for key in rng.sample(keys, rng.randint(1, 3))}
 
 

@@ -5,6 +5,8 @@
 #pragma once
 
 #include <map>
+#include <optional>
+#include <slowdawn/coral/excitation.hpp>
 #include <slowdawn/light/quantity.hpp>
 #include <string>
 #include <vector>
@@ -34,6 +36,8 @@ struct Tolerance {
   double carryover;
   /// Largest cut of the dose below what the group is used to, in one step.
   Percent floor;
+  /// Empty where its Ek is not known: nothing is then said of its excitation.
+  std::optional<Excitation> excitation = {};
   bool operator==(const Tolerance&) const = default;
 };
 
@@ -55,5 +59,9 @@ enum class Pace { gentle, standard, brisk };
 /// source: design choice; gentle and brisk turn the defaults 15 and 30 % into
 ///   10 and 20, 20 and 50 %.
 Tolerance at_pace(Tolerance tolerance, Pace pace);
+
+/// The highest peak that suits the kind: the peak ceiling, or the peak at its
+/// excitation cap where that is lower.
+Ppfd lowest_ceiling(const Tolerance& tolerance);
 
 }  // namespace slowdawn

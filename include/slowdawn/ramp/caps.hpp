@@ -5,6 +5,7 @@
 //
 //   dose <= min( max(L, A), (1+h) A )      peak <= min( max(M, B), (1+h) B )  (1)
 //   dose <= max(band high, D0)             peak <= max(peak ceiling, P0)      (2)
+//   peak <= max(Ek x, P0), Q(x) = the excitation cap of coral/excitation.hpp  (2a)
 //   a step may not lower the dose under (1 - floor) A                         (3)
 //   after a day with dose D: L = min( L (1+w)^(1/7), max( (1+w) D, Dnext ) )  (4)
 //
@@ -34,7 +35,11 @@ enum class Cap {
   peak_ceiling,
   dose_floor,
   check_in,
+  excitation,
 };
+
+/// Whether a cap is one of the peak; the others are of the dose.
+bool is_of_peak(Cap cap);
 
 /// A move that a group is still to make, on the day that it is ready for it.
 struct MoveWish {
@@ -115,6 +120,8 @@ struct Limits {
   DailyDose dose_floor;
   /// Empty where no check-in asks for patience.
   std::optional<DailyDose> check_in = {};
+  /// Of the peak; empty where its excitation has no cap.
+  std::optional<Ppfd> excitation = {};
 };
 
 Limits compute_limits(const RampGroup& group, const GroupState& state);
@@ -125,9 +132,10 @@ struct Breach {
   double ratio;
 };
 
-/// The cap that an exposure breaks most, if it breaks any: equations (1) and
-/// (2), a limit after a check-in, and (3) if a step from `present` is meant. Of pace and headroom
-/// the smaller limit counts (pace if they are equal); ties go to the first in the order of Cap.
+/// The cap that an exposure breaks most, if it breaks any: equations (1), (2)
+/// and (2a), a limit after a check-in, and (3) if a step from `present` is meant. Of pace and
+/// headroom the smaller limit counts (pace if they are equal); ties go to the first in the order of
+/// Cap.
 std::optional<Breach> worst_breach(const Limits& limits, const Exposure& exposure,
                                    const std::optional<Exposure>& present);
 

@@ -35,13 +35,15 @@ struct Explanation {
   std::size_t setting;
   /// Empty at the goal.
   std::optional<std::size_t> next_setting;
+  /// What that would bring the group; empty at the goal.
+  std::optional<Exposure> next_exposure;
   GroupState state;
   Exposure exposure;
   Limits limits;
   /// dose_pace, dose_headroom, dose_band, check_in where there is such a limit,
   /// and dose_floor where the next step would lower the dose.
   std::vector<CapLine<DailyDose>> dose_caps;
-  /// peak_pace, peak_headroom, peak_ceiling.
+  /// peak_pace, peak_headroom, peak_ceiling, excitation where it has a cap.
   std::vector<CapLine<Ppfd>> peak_caps;
   /// The cap that the next setting would break most, for this group alone.
   std::optional<Breach> binding;
@@ -60,6 +62,18 @@ Explanation explain(const RampProblem& problem, const Plan& plan, std::size_t da
 /// headroom, band and, where there is one, its check-ins' limit. Its peak may
 /// leave it less.
 DailyDose dose_cap(const Limits& limits);
+
+/// The highest excitation proxy of a group in a plan.
+struct HighestExcitation {
+  /// As excitation_proxy gives it.
+  double proxy;
+  /// The first day that has it.
+  std::size_t day;
+};
+
+/// Empty where the group's Ek is not known, or the plan has no day.
+std::optional<HighestExcitation> find_highest_excitation(const RampProblem& problem,
+                                                         const Plan& plan, std::size_t group);
 
 /// On how many days a group and cap held the dial.
 struct Hold {
@@ -101,6 +115,8 @@ struct GoalFit {
   double dose_ratio = 1.0;
   /// Goal peak to the ceiling where it is over it; 1 otherwise.
   double peak_ratio = 1.0;
+  /// Goal peak to the peak at the excitation cap where it is over it; 1 otherwise.
+  double excitation_ratio = 1.0;
   /// True where the goal is over the class's figures, but not over the light
   /// that the group comes from.
   bool outranked_by_history = false;

@@ -7,6 +7,7 @@
 #include <slowdawn/coral/profile.hpp>
 #include <slowdawn/tank/finding.hpp>
 #include <string>
+#include <string_view>
 #include <vector>
 
 namespace slowdawn {
@@ -39,11 +40,17 @@ class ProfileShelf {
   std::map<std::string, std::string> added_;
 };
 
-/// The JSON keys of a profile's figures, in the order of a profile file.
+/// The JSON keys of the figures that every profile has, in the order of a profile file.
 const std::vector<std::string>& profile_figure_keys();
+
+/// Those of the figures that a profile may leave out: "ek" and "excitation_cap".
+const std::vector<std::string>& optional_profile_figure_keys();
 
 /// Reads one profile file.
 /// text: the content of `file`, whose name must be NAME.json.
 ReadResult<Profile> parse_profile(const std::string& file, std::string text);
+
+/// The JSON Schema (2020-12) of a profile file.
+std::string_view profile_schema();
 
 }  // namespace slowdawn
