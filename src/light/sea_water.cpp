@@ -68,7 +68,7 @@ Attenuation attenuation_at(WaterType type, double wavelength_nm) {
 }
 
 double solar_photons(int wavelength_nm) {
-  const auto number = static_cast<std::size_t>(wavelength_nm - first_nm);
+  const auto number = static_cast<std::size_t>(wavelength_nm - first_solar_nm);
   return solar_power.at(number) * wavelength_nm * umol_per_joule_nm;
 }
 

@@ -4,6 +4,7 @@
 #include <stdexcept>
 #include <utility>
 
+#include "light/solar_spectrum.hpp"
 #include "light/spectrum_tables.hpp"
 
 namespace slowdawn {
@@ -80,10 +81,10 @@ tl::unexpected<SpectralFault> fault_at(std::size_t point, std::string what, std:
 }
 
 template <std::size_t count>
-SpectralTable table_of(const std::array<double, count>& values, double start_nm) {
+SpectralTable table_of(const std::array<double, count>& values, double start_nm, double step_nm) {
   Points points;
   for (std::size_t i = 0; i < count; ++i) {
-    points.push_back({start_nm + spectrum_tables::step_nm * static_cast<double>(i), values[i]});
+    points.push_back({start_nm + step_nm * static_cast<double>(i), values[i]});
   }
   auto table = SpectralTable::through(std::move(points));
   if (!table) throw std::logic_error("a built-in spectrum: " + table.error().what);
@@ -148,7 +149,8 @@ double umol_per_joule_at(double nm) {
 
 double luminous_efficiency(double nm) {
   static const SpectralTable table =
-      table_of(spectrum_tables::luminous_efficiency, spectrum_tables::luminous_efficiency_start_nm);
+      table_of(spectrum_tables::luminous_efficiency, spectrum_tables::luminous_efficiency_start_nm,
+               spectrum_tables::step_nm);
   return table.value_at(nm);
 }
 
@@ -180,8 +182,7 @@ Result<double> compute_spectral_error(const PhotonResponse& response, const Spec
 }
 
 const Spectrum& daylight_spectrum() {
-  static const Spectrum daylight{
-      table_of(spectrum_tables::daylight, spectrum_tables::daylight_start_nm)};
+  static const Spectrum daylight{table_of(solar_power, first_solar_nm, 1.0)};
   return daylight;
 }
 

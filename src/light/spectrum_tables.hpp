@@ -1,4 +1,4 @@
-// Published tables by wavelength, in steps of 5 nm.
+// The luminous efficiency of light, every 5 nm.
 #pragma once
 
 #include <array>
@@ -24,18 +24,5 @@ inline constexpr std::array<double, 95> luminous_efficiency{
     0.001047,  7.4e-4,    5.2e-4,    3.611e-4,  2.492e-4,  1.719e-4,  1.2e-4,    8.48e-5,
     6e-5,      4.24e-5,   3e-5,      2.12e-5,   1.499e-5,  1.06e-5,   7.4657e-6, 5.2578e-6,
     3.7029e-6, 2.6078e-6, 1.8366e-6, 1.2934e-6, 9.1093e-7, 6.4153e-7, 4.5181e-7};
-
-/// W m-2 nm-1, means over 5 nm about 385 nm to 745 nm.
-/// source: ASTM G173-03, global tilt, by the trapezoid rule from its values every
-///   1 nm; read in pvlib-python, pvlib/data/ASTMG173.csv.
-inline constexpr double daylight_start_nm = 385.0;
-inline constexpr std::array<double, 73> daylight{
-    0.5850, 0.7454, 0.6117, 1.0687, 1.1459, 1.1678, 1.2201, 1.2125, 1.2142, 1.0513, 1.2719,
-    1.3063, 1.4233, 1.5441, 1.5308, 1.5610, 1.5529, 1.5535, 1.5770, 1.6130, 1.4917, 1.5321,
-    1.5870, 1.5310, 1.5513, 1.5684, 1.4761, 1.4859, 1.5118, 1.5741, 1.5319, 1.5110, 1.5448,
-    1.5409, 1.5377, 1.5001, 1.5064, 1.4859, 1.4941, 1.4967, 1.5284, 1.4124, 1.4569, 1.4593,
-    1.4834, 1.4744, 1.4405, 1.4625, 1.4131, 1.3935, 1.4378, 1.4484, 1.4351, 1.3891, 1.3267,
-    1.3865, 1.4067, 1.4178, 1.4046, 1.3970, 1.2929, 1.1825, 1.2772, 1.2860, 1.3052, 1.3106,
-    1.2449, 1.0525, 1.0821, 1.0900, 1.2114, 1.2135, 1.2462};
 
 }  // namespace slowdawn::spectrum_tables

@@ -314,16 +314,12 @@ class Replayer {
     hand_setting_ = walk_.setting();
   }
 
-  Exposure exposure_by_hand(const Seat& seat) const {
-    const Exposure open = result_.tank.exposure(seat.spot, *by_hand_);
-    return {seat.transmission * open.dose, seat.transmission * open.peak};
-  }
-
   std::vector<Exposure> exposures_now() const {
     std::vector<Exposure> exposures;
     for (const RampGroup& group : walk_.problem().groups) {
-      exposures.push_back(by_hand_ ? exposure_by_hand(setup_.seats[group.spot])
-                                   : walk_.problem().exposure(walk_.setting(), group));
+      exposures.push_back(by_hand_
+                              ? usable_exposure(result_.tank, setup_.seats[group.spot], *by_hand_)
+                              : walk_.problem().exposure(walk_.setting(), group));
     }
     return exposures;
   }

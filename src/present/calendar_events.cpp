@@ -46,7 +46,7 @@ std::string calendar_step_reason(const PlannedRamp& ramp, const Step& step) {
   const HeldBy::Group& by = *day.held_by->by;
   const RampGroup group = group_on_day(ramp.setup.problem, ramp.plan, step.first_day, by.group);
   return fmt::format("Not further yet because of {}: {}.", to_safe_text(group.name),
-                     cap_reason(by.breach.cap, group));
+                     cap_reason(by.breach.cap, group, ramp.tank.has_weights()));
 }
 
 std::string calendar_step_description(const PlannedRamp& ramp, const Step& step) {

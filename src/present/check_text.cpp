@@ -6,6 +6,8 @@
 #include <slowdawn/present/present.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
 
+#include "present/spectrum_text.hpp"
+
 namespace slowdawn {
 namespace {
 
@@ -33,6 +35,11 @@ std::string check_text(const Tank& tank, const RampSetup& setup, const TextStyle
   std::string sentences;
   std::string histories;
   std::size_t right = 0;
+  TextTable usable{{{"usable light", Align::left},
+                    {"dose", Align::right},
+                    {"peak", Align::right},
+                    {"-> dose", Align::right},
+                    {"peak", Align::right}}};
   for (std::size_t g = 0; g < tank.groups.size(); ++g) {
     const RampGroup& group = setup.problem.groups[g];
     if (tank.groups[g].history) {
@@ -40,8 +47,12 @@ std::string check_text(const Tank& tank, const RampSetup& setup, const TextStyle
     }
     const GoalFit fit = judge_goal(setup.problem, group);
     const Tolerance& tolerance = group.tolerance;
-    table.add({to_safe_text(group.name), to_text(group.before.dose), to_text(group.before.peak),
-               to_text(fit.goal.dose), to_text(fit.goal.peak), band_cell(tank, tolerance),
+    const Exposure before = tank.measured_before(tank.groups[g]);
+    const Exposure goal = measured_goal(tank, setup, group);
+    usable.add({to_safe_text(group.name), to_text(group.before.dose), to_text(group.before.peak),
+                to_text(fit.goal.dose), to_text(fit.goal.peak)});
+    table.add({to_safe_text(group.name), to_text(before.dose), to_text(before.peak),
+               to_text(goal.dose), to_text(goal.peak), band_cell(tank, tolerance),
                ceiling_cell(tank, tolerance),
                tank.meter.is_relative ? "-" : verdict_word(fit.verdict)});
     if (fit.verdict == GoalVerdict::right) ++right;
@@ -60,10 +71,13 @@ std::string check_text(const Tank& tank, const RampSetup& setup, const TextStyle
                       dials_text(tank, tank.ramp.to));
   text += wrap(units_text(tank) + "; before -> at the goal", style) + "\n";
   text += table.to_text(style);
+  if (tank.has_weights()) text += "\n" + usable.to_text(style);
   if (!sentences.empty()) text += "\n" + sentences;
   if (!histories.empty()) text += "\nThe light before, and what of it counts:\n" + histories;
   const std::string excitation = excitation_of_goal(setup, style);
   if (!excitation.empty()) text += "\n" + excitation;
+  const std::string spectra = spectra_text(tank, style);
+  if (!spectra.empty()) text += "\n" + spectra;
   const std::string remarks = light_remarks(tank, setup, style);
   if (!remarks.empty()) text += "\n" + remarks;
   text += "\nNext: slowdawn plan\n";

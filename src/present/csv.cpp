@@ -70,6 +70,10 @@ std::string plan_csv_header(const PlannedRamp& ramp) {
     header.push_back(name);
   }
   if (knows_an_ek(ramp.setup)) header.emplace_back("excitation_proxy");
+  if (ramp.tank.has_weights()) {
+    header.push_back("usable_" + dose);
+    header.push_back("usable_" + peak);
+  }
   return csv_record(header);
 }
 
@@ -97,8 +101,9 @@ std::string plan_csv(const PlannedRamp& ramp) {
       cells.push_back(csv_text_cell(ramp.tank.groups[g].name));
       cells.push_back(csv_text_cell(ramp.tank.spots[seat.spot].name));
       cells.push_back(csv_number_cell(seat.transmission));
-      cells.push_back(csv_number_cell(group.exposure.dose.mol_m2_d()));
-      cells.push_back(csv_number_cell(group.exposure.peak.umol_m2_s()));
+      const Exposure measured = ramp.measured(number, g);
+      cells.push_back(csv_number_cell(measured.dose.mol_m2_d()));
+      cells.push_back(csv_number_cell(measured.peak.umol_m2_s()));
       cells.push_back(csv_number_cell(group.state.used_to.dose.mol_m2_d()));
       cells.push_back(csv_number_cell(group.state.used_to.peak.umol_m2_s()));
       cells.push_back(csv_flag_cell(ramp.tank.is_estimated(seat.spot, dials)));
@@ -110,6 +115,10 @@ std::string plan_csv(const PlannedRamp& ramp) {
       if (has_proxy) {
         const auto proxy = proxy_of(ramp.setup, g, group.exposure.peak);
         cells.push_back(proxy ? csv_number_cell(*proxy) : "");
+      }
+      if (ramp.tank.has_weights()) {
+        cells.push_back(csv_number_cell(group.exposure.dose.mol_m2_d()));
+        cells.push_back(csv_number_cell(group.exposure.peak.umol_m2_s()));
       }
       csv += csv_record(cells);
     }

@@ -52,8 +52,9 @@ std::string history_words(const Tank& tank, const Group& group, const RampGroup&
     words += fmt::format(", and since {} the light of {} here", to_iso(*history.since),
                          to_safe_text(tank.spots[group.spot].name));
   }
-  return words + fmt::format("; on the first day dose {}, peak {} of it count.",
-                             to_text(planned.used_to.dose), to_text(planned.used_to.peak));
+  return words + fmt::format("; on the first day {}dose {}, peak {} of it count.",
+                             tank.has_weights() ? "usable " : "", to_text(planned.used_to.dose),
+                             to_text(planned.used_to.peak));
 }
 
 std::string guess_words(const Tank& tank) {

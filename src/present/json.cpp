@@ -76,16 +76,19 @@ Json day_json(const PlannedRamp& ramp, std::size_t number) {
   for (std::size_t g = 0; g < day.groups.size(); ++g) {
     const GroupDay& group = day.groups[g];
     const Seat& seat = ramp.seat(number, g);
-    groups.push_back(object_of(Member("name", ramp.tank.groups[g].name),
-                               Member("spot", ramp.tank.spots[seat.spot].name),
-                               Member("dose", group.exposure.dose.mol_m2_d()),
-                               Member("peak", group.exposure.peak.umol_m2_s()),
-                               Member("acclimated_dose", group.state.used_to.dose.mol_m2_d()),
-                               Member("acclimated_peak", group.state.used_to.peak.umol_m2_s())));
+    const Exposure measured = ramp.measured(number, g);
+    groups.push_back(object_of(
+        Member("name", ramp.tank.groups[g].name), Member("spot", ramp.tank.spots[seat.spot].name),
+        Member("dose", measured.dose.mol_m2_d()), Member("peak", measured.peak.umol_m2_s()),
+        Member("acclimated_dose", group.state.used_to.dose.mol_m2_d()),
+        Member("acclimated_peak", group.state.used_to.peak.umol_m2_s())));
     if (seat.transmission < 1.0) groups.back()["shade"] = seat.transmission;
     if (const auto proxy = proxy_of(ramp.setup, g, group.exposure.peak)) {
       groups.back()["excitation"] = *proxy;
     }
+    if (!ramp.tank.has_weights()) continue;
+    groups.back()["usable_dose"] = group.exposure.dose.mol_m2_d();
+    groups.back()["usable_peak"] = group.exposure.peak.umol_m2_s();
   }
   return object_of(Member("date", to_iso(ramp.date(number))),
                    Member("dials", dials_json(ramp.tank, ramp.dials(number))),
@@ -100,8 +103,9 @@ Json outcome_json(const PlannedRamp& ramp, std::size_t g) {
   Json fit = nullptr;
   if (outcome.fit && !ramp.tank.meter.is_relative) fit = fit_key(*outcome.fit);
   Json made{{"name", ramp.tank.groups[g].name},
-            {"before", to_json(ramp.setup.problem.groups[g].before)},
-            {"goal", to_json(outcome.goal)},
+            {"before", light_json(ramp.tank, ramp.tank.measured_before(ramp.tank.groups[g]),
+                                  ramp.setup.problem.groups[g].before)},
+            {"goal", light_json(ramp.tank, ramp.measured_goal(g), outcome.goal)},
             {"fit", std::move(fit)},
             {"lowest_share", value_or_null(outcome.lowest_share)},
             {"days_below_band", outcome.days_below_band}};
@@ -157,6 +161,7 @@ std::string plan_json(const PlannedRamp& ramp) {
   Json notes = Json::array();
   for (const PlanNote& note : plan.notes) notes.push_back(note_text(ramp, note));
   if (std::string guess = guess_words(ramp.tank); !guess.empty()) notes.push_back(std::move(guess));
+  if (ramp.tank.has_weights()) notes.push_back(weights_text(ramp.tank));
   Json json = object_of(
       Member("format", "slowdawn-plan/1"), Member("tank", ramp.tank.name),
       Member("start", to_iso(ramp.start)), Member("status", status_key(plan.status)),
@@ -271,7 +276,7 @@ std::string why_json(const PlannedRamp& ramp, std::size_t day, std::size_t group
             {"group", ramp.tank.groups[group].name},
             {"dials", dials_json(ramp.tank, ramp.dials(day))},
             {"next_dials", std::move(next)},
-            {"exposure", to_json(made.exposure)},
+            {"exposure", light_json(ramp.tank, ramp.measured(day, group), made.exposure)},
             {"acclimated_dose", made.state.used_to.dose.mol_m2_d()},
             {"acclimated_peak", made.state.used_to.peak.umol_m2_s()},
             {"allowed_dose", made.state.allowance.dose.mol_m2_d()},
@@ -289,8 +294,9 @@ std::string why_json(const PlannedRamp& ramp, std::size_t day, std::size_t group
   }
   if (made.move) {
     const Seat& seat = ramp.setup.seats[made.move->spot];
+    const Exposure measured = measured_exposure(ramp.tank, seat, ramp.dials(day));
     json["move"] = {{"spot", ramp.tank.spots[seat.spot].name},
-                    {"exposure", to_json(made.move->exposure)},
+                    {"exposure", light_json(ramp.tank, measured, made.move->exposure)},
                     {"binds", made.move->breach ? Json(cap_key(made.move->breach->cap)) : Json()},
                     {"arrives", date_or_null(ramp, arrival_day(ramp.plan, group))}};
   }

@@ -27,6 +27,9 @@ inline Json to_json(const Exposure& exposure) {
   return {{"dose", exposure.dose.mol_m2_d()}, {"peak", exposure.peak.umol_m2_s()}};
 }
 
+/// Light as a meter shows it, and beside it as the caps see it where that differs.
+Json light_json(const Tank& tank, const Exposure& measured, const Exposure& usable);
+
 /// Dials by the name of their light.
 Json dials_json(const Tank& tank, const std::map<std::size_t, Percent>& by_light);
 
@@ -36,7 +39,8 @@ Json day_json(const PlannedRamp& ramp, std::size_t day);
 /// Adds "guessed": the groups whose light before is a guess, where there are any.
 void add_guesses(Json& json, const Tank& tank);
 
-/// Adds what must be said of a tank's light figures: "relative", "estimated", "guessed".
+/// Adds what must be said of a tank's light figures: "relative", "estimated", "guessed",
+/// "usable_weights".
 void add_light_remarks(Json& json, const Tank& tank, const RampSetup& setup);
 
 }  // namespace slowdawn

@@ -67,7 +67,8 @@
   const valueIn = (chart, day) => {
     if (chart.isDial) return dialText(dialsOf(day)[chart.number]);
     const group = day.groups[chart.number];
-    return `dose ${doseText(group.dose)}, used to ${doseText(group.acclimated_dose)}`;
+    const usable = "usable_dose" in group ? `, usable ${doseText(group.usable_dose)}` : "";
+    return `dose ${doseText(group.dose)}${usable}, used to ${doseText(group.acclimated_dose)}`;
   };
 
   let shown = Math.max(0, days.findIndex((day) => day.date === date.textContent));
@@ -83,6 +84,8 @@
     });
     groupRows.forEach((row, i) => {
       row.querySelector(".dose").textContent = doseText(day.groups[i].dose);
+      const usable = row.querySelector(".usable");
+      if (usable) usable.textContent = doseText(day.groups[i].usable_dose);
       row.querySelector(".used").textContent = doseText(day.groups[i].acclimated_dose);
       row.querySelector(".peak").textContent = peakText(day.groups[i].peak);
     });

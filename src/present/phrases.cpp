@@ -81,23 +81,25 @@ std::string excitation_reason(const RampGroup& group) {
 
 }  // namespace
 
-std::string cap_reason(Cap cap, const RampGroup& group) {
+std::string cap_reason(Cap cap, const RampGroup& group, bool is_weighed) {
+  const std::string its = is_weighed ? "its usable " : "its ";
   const Tolerance& t = group.tolerance;
   switch (cap) {
     case Cap::dose_pace:
-      return "its dose may rise by " + to_text(t.weekly_rise) + " in a week at the most";
+      return its + "dose may rise by " + to_text(t.weekly_rise) + " in a week at the most";
     case Cap::peak_pace:
-      return "its peak may rise by " + to_text(t.weekly_rise) + " in a week at the most";
+      return its + "peak may rise by " + to_text(t.weekly_rise) + " in a week at the most";
     case Cap::dose_headroom:
-      return "its dose may lie " + to_text(t.headroom) + " over what it is used to at the most";
+      return its + "dose may lie " + to_text(t.headroom) + " over what it is used to at the most";
     case Cap::peak_headroom:
-      return "its peak may lie " + to_text(t.headroom) + " over what it is used to at the most";
+      return its + "peak may lie " + to_text(t.headroom) + " over what it is used to at the most";
     case Cap::dose_band:
-      return fmt::format("its dose may not pass {}, the high end of its band or what it had before",
+      return its +
+             fmt::format("dose may not pass {}, the high end of its band or what it had before",
                          to_text(std::max(t.dose_band.high, group.before.dose)));
     case Cap::peak_ceiling:
-      return fmt::format("its peak may not pass {}, its ceiling or what it had before",
-                         to_text(std::max(t.peak_ceiling, group.before.peak)));
+      return its + fmt::format("peak may not pass {}, its ceiling or what it had before",
+                               to_text(std::max(t.peak_ceiling, group.before.peak)));
     case Cap::dose_floor:
       return "one step may not take more than " + to_text(t.floor) + " off what it is used to";
     case Cap::check_in: return "its check-ins ask for patience";

@@ -54,11 +54,14 @@ std::string table_of(const Tank& tank, const PlacementSetup& setup, const Placem
     const PlacedGroup& placed = placement.places[g];
     const Exposure& there = setup.problem.exposures.at(placement.setting, placed.spot);
     const PlacementGroup& group = setup.problem.groups[g];
+    const Exposure measured = tank.has_weights() ? tank.exposure(setup.spots[placed.spot],
+                                                                 dials_of(setup, placement.setting))
+                                                 : there;
     table.add({to_safe_text(tank.groups[g].name), spot_cell(tank, setup, group.spot),
                placed.is_move   ? spot_cell(tank, setup, placed.spot)
                : group.is_fixed ? "(fixed)"
                                 : "(stays)",
-               to_text(there.dose), to_text(there.peak), band_cell(tank, group.tolerance),
+               to_text(measured.dose), to_text(measured.peak), band_cell(tank, group.tolerance),
                ceiling_cell(tank, group.tolerance), fit_word(placed.verdict.fit)});
   }
   return table.to_text(style);
@@ -138,6 +141,7 @@ std::string place_text(const Tank& tank, const PlacementSetup& setup, const Plac
                      "\"to_spot\" and \"when\": \"ready\".",
                      style);
   if (const std::string guess = guess_words(tank); !guess.empty()) text += wrap(guess, style);
+  if (tank.has_weights()) text += wrap(weights_text(tank), style);
   for (const std::size_t spot : setup.spots) {
     if (!tank.is_estimated(spot, tank.ramp.to)) continue;
     text += wrap("Estimated, not read: " + to_safe_text(tank.spots[spot].name) + ".", style);

@@ -64,8 +64,8 @@ std::string summary(const PlannedRamp& ramp, const TextStyle& style) {
   }
   text += line("held up by", list);
   const RampGroup& longest = ramp.setup.problem.groups[holds.front().group];
-  text +=
-      line("because", to_safe_text(longest.name) + ": " + cap_reason(holds.front().cap, longest));
+  text += line("because", to_safe_text(longest.name) + ": " +
+                              cap_reason(holds.front().cap, longest, ramp.tank.has_weights()));
   return text;
 }
 
@@ -134,15 +134,33 @@ std::string corals(const PlannedRamp& ramp, const TextStyle& style) {
   for (std::size_t g = 0; g < plan.groups.size(); ++g) {
     const RampGroup& group = ramp.setup.problem.groups[g];
     const GroupOutcome& outcome = plan.groups[g];
-    const auto dose_on = [&](std::size_t day) {
-      return to_text(plan.days[day].groups[g].exposure.dose);
-    };
-    table.add({to_safe_text(group.name), to_text(group.before.dose), dose_on(0),
-               dose_on(plan.days.size() - 1), to_text(outcome.goal.dose),
+    const auto dose_on = [&](std::size_t day) { return to_text(ramp.measured(day, g).dose); };
+    table.add({to_safe_text(group.name),
+               to_text(ramp.tank.measured_before(ramp.tank.groups[g]).dose), dose_on(0),
+               dose_on(plan.days.size() - 1), to_text(ramp.measured_goal(g).dose),
                band_cell(ramp.tank, group.tolerance),
                ramp.tank.meter.is_relative ? "-" : fit_text(*outcome.fit),
                fmt::format("{:.0f} %", 100.0 * *outcome.lowest_share),
                outcome.days_below_band == 0 ? "-" : fmt::format("{} d", outcome.days_below_band)});
+  }
+  return table.to_text(style);
+}
+
+/// The same doses as the caps see them.
+std::string usable_doses(const PlannedRamp& ramp, const TextStyle& style) {
+  using Align = TextTable::Align;
+  TextTable table{{{"usable dose", Align::left},
+                   {"before", Align::right},
+                   {"day 0", Align::right},
+                   {"last", Align::right},
+                   {"goal", Align::right}}};
+  const Plan& plan = ramp.plan;
+  for (std::size_t g = 0; g < plan.groups.size(); ++g) {
+    const RampGroup& group = ramp.setup.problem.groups[g];
+    table.add({to_safe_text(group.name), to_text(group.before.dose),
+               to_text(plan.days.front().groups[g].exposure.dose),
+               to_text(plan.days.back().groups[g].exposure.dose),
+               to_text(plan.groups[g].goal.dose)});
   }
   return table.to_text(style);
 }
@@ -164,6 +182,7 @@ std::string plan_text(const PlannedRamp& ramp, const TextStyle& style) {
             "\n" + corals(ramp, style);
     const std::string excitation = excitation_of_plan(ramp, style);
     if (!excitation.empty()) text += "\n" + excitation;
+    if (ramp.tank.has_weights()) text += "\n" + usable_doses(ramp, style);
   }
   const std::string remarks = light_remarks(ramp.tank, ramp.setup, style);
   if (!remarks.empty()) text += "\n" + remarks;

@@ -141,8 +141,9 @@ std::string group_words(const PlannedRamp& ramp, std::size_t group, const GroupS
     return fmt::format("{} where it is used to {} and may have {}", dose(series.doses[day]),
                        dose(series.used_to[day]), dose(series.caps[day]));
   };
-  std::string words = fmt::format("Dose ({}): {} on {}; {} on {}.", dose_unit(ramp), on(0),
-                                  to_iso(ramp.date(0)), on(last), to_iso(ramp.date(last)));
+  std::string words = ramp.tank.has_weights() ? "Usable dose" : "Dose";
+  words += fmt::format(" ({}): {} on {}; {} on {}.", dose_unit(ramp), on(0), to_iso(ramp.date(0)),
+                       on(last), to_iso(ramp.date(last)));
   if (!ramp.tank.meter.is_relative) {
     const DoseBand& band = ramp.setup.problem.groups[group].tolerance.dose_band;
     words += " Its band is " + band_text(band) + ".";
@@ -154,12 +155,18 @@ std::string group_words(const PlannedRamp& ramp, std::size_t group, const GroupS
 std::string outcome_words(const PlannedRamp& ramp, std::size_t group) {
   const GroupOutcome& outcome = ramp.plan.groups[group];
   const RampGroup& then = ramp.setup.problem.groups[group];
-  const auto dose_on = [&](std::size_t day) {
-    return to_text(ramp.plan.days[day].groups[group].exposure.dose);
-  };
+  const auto dose_on = [&](std::size_t day) { return to_text(ramp.measured(day, group).dose); };
   std::string words =
-      fmt::format("Before {}, day 0 {}, last {}, at the goal {}", to_text(then.before.dose),
-                  dose_on(0), dose_on(ramp.plan.days.size() - 1), to_text(outcome.goal.dose));
+      fmt::format("Before {}, day 0 {}, last {}, at the goal {}",
+                  to_text(ramp.tank.measured_before(ramp.tank.groups[group]).dose), dose_on(0),
+                  dose_on(ramp.plan.days.size() - 1), to_text(ramp.measured_goal(group).dose));
+  if (ramp.tank.has_weights()) {
+    const std::vector<PlanDay>& days = ramp.plan.days;
+    words +=
+        fmt::format("; as usable light {}, {}, {} and {}", to_text(then.before.dose),
+                    to_text(days.front().groups[group].exposure.dose),
+                    to_text(days.back().groups[group].exposure.dose), to_text(outcome.goal.dose));
+  }
   if (!ramp.tank.meter.is_relative) {
     words += fmt::format("; the last is {} its band of {}", fit_text(*outcome.fit),
                          band_text(then.tolerance.dose_band));
@@ -260,13 +267,16 @@ Html group_figure(const PlannedRamp& ramp, std::size_t group, std::optional<std:
       there.profile_name.empty() ? "a profile in the tank file" : to_safe_text(there.profile_name);
   const std::string seat = seat_text(ramp.tank, ramp.seat(today.value_or(0), group));
   return figure("group", name_html(there.name), text_element("p", kind + ", at " + seat),
-                chart.svg(id, Html::text("Dose of " + there.name + " over the days"),
+                chart.svg(id,
+                          Html::text((ramp.tank.has_weights() ? "Usable dose of " : "Dose of ") +
+                                     there.name + " over the days"),
                           prose(group_words(ramp, group, series)), drawing),
                 text_element("p", outcome_words(ramp, group)) + list_html(group_news(ramp, group)));
 }
 
 Html chart_legend(const PlannedRamp& ramp) {
-  Html items = legend_item(line("dose-line", "M1 9H12V4H29"), "dose of the day");
+  Html items = legend_item(line("dose-line", "M1 9H12V4H29"),
+                           ramp.tank.has_weights() ? "usable dose of the day" : "dose of the day");
   items += legend_item(line("used-line", "M1 9L29 4"), "what it is used to");
   items += legend_item(line("cap-line", "M1 6H29"), "cap of the day: no more dose than this");
   if (!ramp.tank.meter.is_relative) {

@@ -166,11 +166,15 @@ Html day_rows(const PlannedRamp& ramp, std::size_t day) {
   for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
     const GroupDay& now = ramp.plan.days[day].groups[g];
     const std::string& name = ramp.tank.groups[g].name;
-    rows += element("tr", {{"data-day-group", name}},
-                    element("th", {{"scope", "row"}}, name_html(name)) +
-                        text_element("td", {{"class", "dose"}}, to_text(now.exposure.dose)) +
-                        text_element("td", {{"class", "used"}}, to_text(now.state.used_to.dose)) +
-                        text_element("td", {{"class", "peak"}}, to_text(now.exposure.peak)));
+    const Exposure measured = ramp.measured(day, g);
+    Html cells = element("th", {{"scope", "row"}}, name_html(name)) +
+                 text_element("td", {{"class", "dose"}}, to_text(measured.dose));
+    if (ramp.tank.has_weights()) {
+      cells += text_element("td", {{"class", "usable"}}, to_text(now.exposure.dose));
+    }
+    cells += text_element("td", {{"class", "used"}}, to_text(now.state.used_to.dose)) +
+             text_element("td", {{"class", "peak"}}, to_text(measured.peak));
+    rows += element("tr", {{"data-day-group", name}}, cells);
   }
   return rows;
 }
@@ -188,8 +192,9 @@ Html day_section(const PlannedRamp& ramp, std::size_t day) {
   const auto head = [](std::string_view words) {
     return text_element("th", {{"scope", "col"}}, words);
   };
+  const Html usable = ramp.tank.has_weights() ? head("Usable") : Html{};
   const Html table =
-      element("table", element("thead", element("tr", head("Group") + head("Dose") +
+      element("table", element("thead", element("tr", head("Group") + head("Dose") + usable +
                                                           head("Used to") + head("Peak"))) +
                            element("tbody", day_rows(ramp, day)));
   const Html heading =

@@ -129,6 +129,26 @@ std::vector<EstimatedLight> list_estimates(const Tank& tank, const RampSetup& se
   return estimates;
 }
 
+std::string weights_text(const Tank& tank) {
+  std::string list;
+  for (const TankLight& light : tank.lights) {
+    if (light.usable_weight == 1.0) continue;
+    if (!list.empty()) list += ", ";
+    list += fmt::format("{} {}", to_safe_text(light.name), light.usable_weight);
+  }
+  return "Usable light, which the caps compare, is measured light times the weight of each light "
+         "that is not 1: " +
+         list +
+         ". What a group is used to, its band, its ceiling and all limits are usable light. The "
+         "weights are the keeper's own figures.";
+}
+
+Exposure measured_goal(const Tank& tank, const RampSetup& setup, const RampGroup& group) {
+  const std::size_t seat = group.wish ? group.wish->to : group.spot;
+  if (!tank.has_weights()) return setup.problem.exposures.at(setup.problem.path.goal, seat);
+  return measured_exposure(tank, setup.seats[seat], tank.ramp.to);
+}
+
 std::string light_remarks(const Tank& tank, const RampSetup& setup, const TextStyle& style) {
   std::string text;
   if (tank.meter.is_relative) {
@@ -137,6 +157,7 @@ std::string light_remarks(const Tank& tank, const RampSetup& setup, const TextSt
         "bright or too dim for a kind of coral are left out.",
         style);
   }
+  if (tank.has_weights()) text += wrap(weights_text(tank), style);
   std::string list;
   for (const EstimatedLight& estimate : list_estimates(tank, setup)) {
     if (!list.empty()) list += "; ";

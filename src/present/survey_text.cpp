@@ -5,6 +5,7 @@
 #include <slowdawn/present/seat_phrases.hpp>
 
 #include "present/json_parts.hpp"
+#include "present/spectrum_text.hpp"
 #include "present/tank_map.hpp"
 
 namespace slowdawn {
@@ -132,6 +133,8 @@ std::string survey_text(const Tank& tank, const SurveyReport& report, const Text
   text += map(tank, style);
   const std::string trials = maps(tank, report, style);
   if (!trials.empty()) text += "\n" + trials;
+  const std::string spectra = spectra_text(tank, style);
+  if (!spectra.empty()) text += "\n" + spectra;
   if (!report.warnings.empty()) text += "\nDoubts\n";
   for (const std::string& warning : report.warnings) {
     text += wrap(to_safe_text(warning), style, "  - ", "    ");
@@ -179,6 +182,7 @@ std::string survey_json(const Tank& tank, const SurveyReport& report) {
             {"read_next", std::move(next)},
             {"warnings", report.warnings}};
   if (tank.meter.is_relative) json["relative"] = true;
+  add_spectra(json, tank);
   return print(json);
 }
 

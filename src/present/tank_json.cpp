@@ -3,6 +3,7 @@
 #include <slowdawn/present/seat_phrases.hpp>
 
 #include "present/json_parts.hpp"
+#include "present/spectrum_text.hpp"
 
 namespace slowdawn {
 
@@ -20,6 +21,14 @@ void add_guesses(Json& json, const Tank& tank) {
   if (!guessed.empty()) json["guessed"] = std::move(guessed);
 }
 
+Json light_json(const Tank& tank, const Exposure& measured, const Exposure& usable) {
+  Json json = to_json(measured);
+  if (!tank.has_weights()) return json;
+  json["usable_dose"] = usable.dose.mol_m2_d();
+  json["usable_peak"] = usable.peak.umol_m2_s();
+  return json;
+}
+
 /// What a tank needs to be said of its light figures, put into an answer.
 void add_light_remarks(Json& json, const Tank& tank, const RampSetup& setup) {
   if (tank.meter.is_relative) json["relative"] = true;
@@ -31,6 +40,10 @@ void add_light_remarks(Json& json, const Tank& tank, const RampSetup& setup) {
   }
   if (!estimated.empty()) json["estimated"] = std::move(estimated);
   add_guesses(json, tank);
+  if (!tank.has_weights()) return;
+  Json weights = Json::object();
+  for (const TankLight& light : tank.lights) weights[light.name] = light.usable_weight;
+  json["usable_weights"] = std::move(weights);
 }
 
 std::string written_json(const std::string& file) { return print(Json{{"written", file}}); }
@@ -107,8 +120,8 @@ std::string check_json(const Tank& tank, const RampSetup& setup) {
     Json judged{
         {"name", group.name},
         {"spot", tank.spots[tank.groups[g].spot_of_ramp()].name},
-        {"before", to_json(group.before)},
-        {"goal", to_json(fit.goal)},
+        {"before", light_json(tank, tank.measured_before(tank.groups[g]), group.before)},
+        {"goal", light_json(tank, measured_goal(tank, setup, group), fit.goal)},
         {"dose_band",
          {group.tolerance.dose_band.low.mol_m2_d(), group.tolerance.dose_band.high.mol_m2_d()}},
         {"peak_ceiling", group.tolerance.peak_ceiling.umol_m2_s()},
@@ -148,6 +161,7 @@ std::string check_json(const Tank& tank, const RampSetup& setup) {
             {"groups", std::move(groups)},
             {"warnings", std::move(warnings)}};
   add_light_remarks(json, tank, setup);
+  add_spectra(json, tank);
   return print(json);
 }
 

@@ -168,7 +168,10 @@ std::string after_end(const PlannedRamp& ramp, const TodayView& view, const Text
   for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
     const GroupOutcome& outcome = ramp.plan.groups[g];
     std::string line = fmt::format("{}: dose {}", to_safe_text(ramp.tank.groups[g].name),
-                                   to_text(ramp.plan.days[view.day].groups[g].exposure.dose));
+                                   to_text(ramp.measured(view.day, g).dose));
+    if (ramp.tank.has_weights()) {
+      line += ", usable " + to_text(ramp.plan.days[view.day].groups[g].exposure.dose);
+    }
     if (!ramp.tank.meter.is_relative) line += fmt::format(", {} its band", fit_text(*outcome.fit));
     text += wrap(line, style, "  - ", "    ");
   }

@@ -70,8 +70,9 @@ std::string remedy(Cap cap, const Explanation& made) {
 std::string move_reason(const PlannedRamp& ramp, std::size_t day, std::size_t group,
                         const MoveOutlookOfDay& move) {
   const std::string there = seat_text(ramp.tank, ramp.setup.seats[move.spot]);
-  std::string text = fmt::format("to {}, where it would get dose {}, peak {} today", there,
-                                 fine(move.exposure.dose), fine(move.exposure.peak));
+  std::string text = fmt::format("to {}, where it would get {}dose {}, peak {} today", there,
+                                 ramp.tank.has_weights() ? "usable " : "", fine(move.exposure.dose),
+                                 fine(move.exposure.peak));
   if (move.breach) {
     text += fmt::format(": {} {}", over_text(move.breach->ratio), cap_phrase(move.breach->cap));
   }
@@ -118,8 +119,13 @@ std::string why_text(const PlannedRamp& ramp, std::size_t day, std::size_t group
     text += wrap(words, style, "  " + fit_left(label, 16), std::string(18, ' '));
   };
   line("spot", seat_text(ramp.tank, ramp.seat(day, group_number)));
-  line("gets today",
-       fmt::format("dose {}, peak {}", fine(made.exposure.dose), fine(made.exposure.peak)));
+  const Exposure measured = ramp.measured(day, group_number);
+  line("gets today", fmt::format("dose {}, peak {}", fine(measured.dose), fine(measured.peak)));
+  const bool has_weights = ramp.tank.has_weights();
+  if (has_weights) {
+    line("of it usable",
+         fmt::format("dose {}, peak {}", fine(made.exposure.dose), fine(made.exposure.peak)));
+  }
   if (made.next_setting) {
     line("next setting", setting_text(ramp, ramp.setting(*made.next_setting)));
   }
@@ -140,7 +146,8 @@ std::string why_text(const PlannedRamp& ramp, std::size_t day, std::size_t group
          fmt::format("{}; {}. {}", words, ek_text(group.tolerance), excitation_title));
   }
   if (made.move) line("is to move", move_reason(ramp, day, group_number, *made.move));
-  text += "\n" + wrap(units_text(ramp.tank), style) + "\n";
+  text += "\n" + wrap(units_text(ramp.tank) + (has_weights ? "; below, usable light" : ""), style) +
+          "\n";
 
   using Align = TextTable::Align;
   TextTable table{{{"cap", Align::left},

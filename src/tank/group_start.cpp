@@ -35,7 +35,8 @@ class StartMaker {
     const LitSpot here{group_.spot, tank_.ramp.from};
     if (!group_.history) return arrive(before, before, change_here(here, goal));
     const History& history = *group_.history;
-    const Exposure left = stay(history.light, Exposure{}, days_of(history.dark_days));
+    const Exposure left =
+        stay(usable_history(tank_, history), Exposure{}, days_of(history.dark_days));
     const std::size_t days_here = tank_.days_here(group_);
     if (days_here == 0) return arrive(before, left, change_from(history, goal));
     const Change came = change_from(history, here);
@@ -85,6 +86,11 @@ class StartMaker {
 };
 
 }  // namespace
+
+Exposure usable_history(const Tank& tank, const History& history) {
+  if (history.basis != History::Basis::spot_here) return history.light;
+  return tank.usable_exposure(history.spot, history.dials);
+}
 
 GroupStart compute_group_start(const Tank& tank, const Group& group, const Tolerance& tolerance) {
   return StartMaker{tank, group, tolerance}.make();

@@ -272,7 +272,7 @@ void resolve_history(const Tank& tank, Group& group) {
     history.light = tank.exposure(history.spot, history.dials);
   } else if (history.basis == History::Basis::unknown) {
     // The peak that goes with that dose in a day of the goal's light.
-    const Exposure goal = tank.exposure(group.spot_of_start(), tank.ramp.to);
+    const Exposure goal = tank.usable_exposure(group.spot_of_start(), tank.ramp.to);
     const DailyDose low = group.profile.tolerance.dose_band.low;
     const bool is_lit = goal.dose.mol_m2_d() > 0.0;
     history.light = {low, is_lit ? low / goal.dose * goal.peak : goal.peak};

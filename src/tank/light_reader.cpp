@@ -133,8 +133,8 @@ std::optional<DimmingCurve> read_dimming(JsonReader& reader, const JsonNode& nod
 }  // namespace
 
 std::optional<TankLight> read_light(JsonReader& reader, const JsonNode& node) {
-  static const std::vector<std::string> keys{"name", "photoperiod", "dial", "dimming",
-                                             "lux_per_ppfd"};
+  static const std::vector<std::string> keys{
+      "name", "photoperiod", "dial", "dimming", "lux_per_ppfd", "spectrum", "usable_weight"};
   if (!reader.expect_object(node, "a light", keys)) return std::nullopt;
   const auto name_node = node.find("name");
   const auto course_node = reader.require(
@@ -148,8 +148,16 @@ std::optional<TankLight> read_light(JsonReader& reader, const JsonNode& node) {
   if (const auto found = node.find("lux_per_ppfd")) {
     lux_per_ppfd = reader.read_number(*found, {1, 150, "lux per umol m-2 s-1"});
   }
-  if (!name_node || !course || !dial || !dimming) return std::nullopt;
-  return TankLight{name_node->value().text, {*course, *dimming}, *dial, lux_per_ppfd};
+  std::optional<double> weight = 1.0;
+  if (const auto found = node.find("usable_weight")) {
+    weight = reader.read_number(*found, {0.3, 3, "",
+                                         "1 is a photon like any other; what is known of spectra "
+                                         "gives no reason to go further"});
+  }
+  if (!name_node || !course || !dial || !dimming || !weight) return std::nullopt;
+  TankLight light{name_node->value().text, {*course, *dimming}, *dial, lux_per_ppfd};
+  light.usable_weight = *weight;
+  return light;
 }
 
 }  // namespace slowdawn

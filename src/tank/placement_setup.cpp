@@ -70,7 +70,8 @@ PlacementSetup make_placement_setup(const Tank& tank, double move_price) {
       if (!is_known[i]) continue;
       std::vector<Ppfd> outputs;
       for (const std::size_t light : setup.lights) {
-        outputs.push_back(tank.full_output[setup.spots[i]][light]->ppfd);
+        outputs.push_back(tank.lights[light].usable_weight *
+                          tank.full_output[setup.spots[i]][light]->ppfd);
       }
       setup.problem.exposures.at(s, i) = day.at(outputs);
     }

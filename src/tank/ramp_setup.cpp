@@ -96,7 +96,7 @@ class SetupMaker {
   std::vector<Seat> in_order_of_light(const Seat& start, std::vector<Seat> seats,
                                       const Seat& end) const {
     const auto dose = [&](const Seat& seat) {
-      return seat.transmission * tank_.exposure(seat.spot, tank_.ramp.to).dose;
+      return seat.transmission * tank_.usable_exposure(seat.spot, tank_.ramp.to).dose;
     };
     const bool goes_up = dose(start) < dose(end);
     const DailyDose low = std::min(dose(start), dose(end));
@@ -136,6 +136,24 @@ std::optional<std::size_t> RampSetup::find_seat(const Seat& seat) const {
   return static_cast<std::size_t>(found - seats.begin());
 }
 
+namespace {
+
+Exposure under_mesh(const Seat& seat, const Exposure& open) {
+  return {seat.transmission * open.dose, seat.transmission * open.peak};
+}
+
+}  // namespace
+
+Exposure measured_exposure(const Tank& tank, const Seat& seat,
+                           const std::map<std::size_t, Percent>& dials) {
+  return under_mesh(seat, tank.exposure(seat.spot, dials));
+}
+
+Exposure usable_exposure(const Tank& tank, const Seat& seat,
+                         const std::map<std::size_t, Percent>& dials) {
+  return under_mesh(seat, tank.usable_exposure(seat.spot, dials));
+}
+
 std::vector<PathLight> list_path_lights(const Tank& tank) {
   std::vector<PathLight> lights;
   for (const auto& [light, goal] : tank.ramp.to) {
@@ -153,7 +171,8 @@ SeatLight::SeatLight(const Tank& tank, const std::vector<std::size_t>& path_ligh
     std::vector<Ppfd> outputs;
     for (const std::size_t light : path_lights) {
       const auto& output = tank.full_output[seat.spot][light];
-      outputs.push_back(seat.transmission * output.value_or(FullOutput{}).ppfd);
+      const double share = seat.transmission * tank.lights[light].usable_weight;
+      outputs.push_back(share * output.value_or(FullOutput{}).ppfd);
     }
     full_outputs_.push_back(std::move(outputs));
   }

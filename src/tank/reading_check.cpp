@@ -28,12 +28,12 @@ SpotReading to_spot_reading(const Tank& tank, const Survey& survey,
     // as much as one in PPFD.
     double weighted = 0.0;
     for (std::size_t j = 0; j < tank.lights.size(); ++j) {
-      weighted += tank.lights[j].lux_per_ppfd.value_or(0.0) * reading.outputs[j];
+      weighted += tank.lights[j].lux_factor().value_or(0.0) * reading.outputs[j];
     }
     const double lit = std::accumulate(reading.outputs.begin(), reading.outputs.end(), 0.0);
     const double mean_factor = weighted / lit;
     for (std::size_t j = 0; j < tank.lights.size(); ++j) {
-      reading.outputs[j] *= tank.lights[j].lux_per_ppfd.value_or(0.0) / mean_factor;
+      reading.outputs[j] *= tank.lights[j].lux_factor().value_or(0.0) / mean_factor;
     }
     ppfd /= mean_factor;
   }
@@ -171,7 +171,9 @@ class ReadingCheck {
   }
 
   void check_via(const Group& group, const JsonNode& node) {
-    const auto dose = [&](std::size_t spot) { return tank_.exposure(spot, tank_.ramp.to).dose; };
+    const auto dose = [&](std::size_t spot) {
+      return tank_.usable_exposure(spot, tank_.ramp.to).dose;
+    };
     const DailyDose start = dose(group.spot);
     const DailyDose end = dose(group.spot_of_ramp());
     for (const std::size_t spot : group.via) {

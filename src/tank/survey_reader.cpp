@@ -5,6 +5,8 @@
 #include <slowdawn/tank/csv_table.hpp>
 #include <slowdawn/tank/nearest_name.hpp>
 
+#include "tank/spectrum_reader.hpp"
+
 namespace slowdawn {
 namespace {
 
@@ -60,11 +62,11 @@ void SurveyReader::read_unit(const JsonNode& node, Survey& survey) {
 
 void SurveyReader::check_lux(const JsonNode& node, const Survey& survey) {
   for (std::size_t j = 0; j < tank_.lights.size(); ++j) {
-    if (survey.dials[j].percent() == 0.0 || tank_.lights[j].lux_per_ppfd) continue;
+    if (survey.dials[j].percent() == 0.0 || tank_.lights[j].lux_factor()) continue;
     reader_.error(node,
                   "lux of \"" + names_.lights[j] +
                       "\" cannot be turned into PPFD without its "
-                      "\"lux_per_ppfd\"",
+                      "\"lux_per_ppfd\" or \"spectrum\"",
                   lux_hint());
   }
 }
@@ -112,19 +114,8 @@ std::vector<double> SurveyReader::read_repeats(const JsonNode& node, const Surve
 }
 
 void SurveyReader::read_file(const JsonNode& node, Survey& survey) {
-  const auto name = reader_.read_text(node, "the name of a CSV file");
-  if (!name) return;
-  auto text = files_(*name);
-  if (!text) {
-    const Finding& why = text.error().findings.front();
-    reader_.error_of_access(node, "\"" + *name + "\" cannot be read: " + why.what, why.hint);
-    return;
-  }
-  const auto table = parse_csv(*name, *text);
-  if (!table) {
-    reader_.error_elsewhere(node, table.error().findings);
-    return;
-  }
+  const auto table = read_named_csv(reader_, files_, node);
+  if (!table) return;
   static const Names spot_names{"spot"};
   const auto spots = table->find_column(spot_names);
   if (!spots) {

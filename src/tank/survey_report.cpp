@@ -5,6 +5,7 @@
 
 #include "tank/json_reader.hpp"
 #include "tank/reading_check.hpp"
+#include "tank/spectrum_reader.hpp"
 
 namespace slowdawn {
 namespace {
@@ -52,6 +53,7 @@ class Reporter {
     list_changes();
     warn_of_single_dials();
     warn_of_mixed_lights();
+    warn_of_spectra();
     for (std::size_t light = 0; light < tank_.lights.size(); ++light) try_map(light);
     report_.read_next = find_spot_to_read(tank_);
     return std::move(report_);
@@ -201,6 +203,14 @@ class Reporter {
     warn("The lights were lit in nearly the same proportions in all surveys of " + names +
          ", so what each of them gives there is little more than a guess. Read once with one of "
          "them alone.");
+  }
+
+  void warn_of_spectra() {
+    for (std::size_t light = 0; light < tank_.lights.size(); ++light) {
+      for (const Fault& doubt : spectral_doubts(tank_, light)) {
+        warn("As to spectra: " + doubt.what + "; " + doubt.hint + ".");
+      }
+    }
   }
 
   void try_map(std::size_t light) {

@@ -3,12 +3,18 @@
 #include <slowdawn/tank/tank.hpp>
 
 #include "tank/built_in.hpp"
+#include "tank/group_start.hpp"
 
 namespace slowdawn {
 
 std::optional<Position> Spot::position() const {
   if (!x_cm || !y_cm || !depth_cm) return std::nullopt;
   return Position{*x_cm, *y_cm, *depth_cm};
+}
+
+std::optional<double> TankLight::lux_factor() const {
+  if (lux_per_ppfd || !spectrum) return lux_per_ppfd;
+  return spectrum->figures.lux_per_ppfd;
 }
 
 bool Ramp::lights_change() const {
@@ -19,26 +25,53 @@ bool Ramp::lights_change() const {
   return false;
 }
 
-Exposure Tank::exposure(std::size_t spot, const std::map<std::size_t, Percent>& dials) const {
+namespace {
+
+/// weight: of a light, by its number.
+template <class Weight>
+Exposure weighed_exposure(const Tank& tank, std::size_t spot,
+                          const std::map<std::size_t, Percent>& dials, const Weight& weight) {
   std::vector<LightCourse> courses;
   std::vector<Percent> settings;
   std::vector<Ppfd> outputs;
   for (const auto& [light, dial] : dials) {
-    courses.push_back(lights[light].course);
+    courses.push_back(tank.lights[light].course);
     settings.push_back(dial);
-    outputs.push_back(full_output[spot][light].value_or(FullOutput{}).ppfd);
+    outputs.push_back(weight(light) * tank.full_output[spot][light].value_or(FullOutput{}).ppfd);
   }
   return LitDay{courses, settings}.at(outputs);
 }
 
+}  // namespace
+
+Exposure Tank::exposure(std::size_t spot, const std::map<std::size_t, Percent>& dials) const {
+  return weighed_exposure(*this, spot, dials, [](std::size_t) { return 1.0; });
+}
+
+Exposure Tank::usable_exposure(std::size_t spot,
+                               const std::map<std::size_t, Percent>& dials) const {
+  return weighed_exposure(*this, spot, dials,
+                          [&](std::size_t light) { return lights[light].usable_weight; });
+}
+
 Exposure Tank::before(const Group& group) const {
-  if (group.history && days_here(group) == 0) return group.history->light;
-  return exposure(group.spot, ramp.from);
+  if (group.history && days_here(group) == 0) return usable_history(*this, *group.history);
+  return usable_exposure(group.spot, ramp.from);
+}
+
+Exposure Tank::measured_before(const Group& group) const {
+  if (!group.history || days_here(group) > 0) return exposure(group.spot, ramp.from);
+  return group.history->light;
 }
 
 std::size_t Tank::days_here(const Group& group) const {
   if (!group.history || !group.history->since || !ramp.start) return 0;
   return static_cast<std::size_t>(std::max(0L, (*ramp.start - *group.history->since).days()));
+}
+
+bool Tank::has_weights() const {
+  return std::any_of(lights.begin(), lights.end(),
+                     [](const TankLight& light) { return light.usable_weight != 1.0; });
 }
 
 bool Tank::is_estimated(std::size_t spot, const std::map<std::size_t, Percent>& dials) const {
@@ -52,12 +85,13 @@ bool Tank::is_estimated(std::size_t spot, const std::map<std::size_t, Percent>& 
 double Tank::reading_error(std::size_t spot, const std::map<std::size_t, Percent>& dials) const {
   const double repeat = meter.accuracy.repeat.fraction();
   if (!is_estimated(spot, dials)) return repeat;
-  const DailyDose whole = exposure(spot, dials).dose;
+  const DailyDose whole = usable_exposure(spot, dials).dose;
   double variance = repeat * repeat;
   for (const auto& [light, dial] : dials) {
     const auto& output = full_output[spot][light];
     if (!output || !output->log_error) continue;
-    const DailyDose part = output->ppfd * full_output_hours(lights[light].course, dial);
+    const DailyDose part =
+        lights[light].usable_weight * output->ppfd * full_output_hours(lights[light].course, dial);
     const double error = part / whole * *output->log_error;
     variance += error * error;
   }

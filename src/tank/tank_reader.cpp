@@ -8,6 +8,7 @@
 #include "tank/light_reader.hpp"
 #include "tank/ramp_reader.hpp"
 #include "tank/reading_check.hpp"
+#include "tank/spectrum_reader.hpp"
 #include "tank/survey_reader.hpp"
 #include "tank/tank_names.hpp"
 #include "tank/tank_reader.hpp"
@@ -65,7 +66,10 @@ class TankReader {
     const auto lights = require_list(root, "lights", "lights");
     names_.lights = read_names(lights, "light");
     for (const JsonNode& node : lights) {
-      if (auto light = read_light(reader_, node)) tank_.lights.push_back(std::move(*light));
+      auto light = read_light(reader_, node);
+      if (!light) continue;
+      SpectrumReader{reader_, tank_, files_}.read_light(node, *light);
+      tank_.lights.push_back(std::move(*light));
     }
     const auto spots = require_list(root, "spots", "spots");
     names_.spots = read_names(spots, "spot");
@@ -76,6 +80,11 @@ class TankReader {
     SurveyReader survey_reader{reader_, tank_, names_, files_};
     for (const JsonNode& node : surveys) {
       if (auto survey = survey_reader.read(node)) tank_.surveys.push_back(std::move(*survey));
+    }
+    for (std::size_t light = 0; light < tank_.lights.size(); ++light) {
+      for (const Fault& doubt : spectral_doubts(tank_, light)) {
+        reader_.warn(lights[light], doubt.what, doubt.hint);
+      }
     }
     if (with_groups_) read_groups(root);
     const auto ramp = reader_.require(root, "ramp",
@@ -132,8 +141,8 @@ class TankReader {
   }
 
   void read_meter(const JsonNode& node) {
-    static const Names keys{"immersion_factor", "calibration_percent", "repeat_percent",
-                            "relative"};
+    static const Names keys{"immersion_factor", "calibration_percent", "repeat_percent", "relative",
+                            "response",         "calibrated_under"};
     if (!reader_.expect_object(node, "the meter", keys)) return;
     if (const auto found = node.find("immersion_factor")) {
       const NumberRange range{0.5, 3, "",
@@ -155,6 +164,7 @@ class TankReader {
     };
     read_percent("calibration_percent", tank_.meter.accuracy.calibration);
     read_percent("repeat_percent", tank_.meter.accuracy.repeat);
+    SpectrumReader{reader_, tank_, files_}.read_meter(node);
   }
 
   std::vector<JsonNode> require_list(const JsonNode& root, std::string_view key,

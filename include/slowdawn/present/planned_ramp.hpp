@@ -35,6 +35,18 @@ struct PlannedRamp {
   const Seat& seat(std::size_t day, std::size_t group) const {
     return setup.seats[group_on_day(setup.problem, plan, day, group).spot];
   }
+  /// What a meter shows a group on a day; the plan itself goes by usable light.
+  Exposure measured(std::size_t day, std::size_t group) const {
+    if (!tank.has_weights()) return plan.days[day].groups[group].exposure;
+    return measured_exposure(tank, seat(day, group), dials(day));
+  }
+  /// The same at the goal, where the group then is.
+  Exposure measured_goal(std::size_t group) const {
+    if (!tank.has_weights()) return plan.groups[group].goal;
+    const std::size_t first = setup.problem.groups[group].spot;
+    const Seat& there = plan.days.empty() ? setup.seats[first] : seat(plan.days.size() - 1, group);
+    return measured_exposure(tank, there, tank.ramp.to);
+  }
   const std::string& spot_name(std::size_t day, std::size_t group) const {
     return tank.spots[seat(day, group).spot].name;
   }

@@ -33,10 +33,17 @@ struct RampSetup {
 /// more_seats: where groups may come to besides what the tank file says.
 RampSetup make_ramp_setup(const Tank& tank, std::span<const Seat> more_seats = {});
 
+/// What dials, by light of the tank, bring to a seat: as a meter shows it, and as
+/// the caps see it.
+Exposure measured_exposure(const Tank& tank, const Seat& seat,
+                           const std::map<std::size_t, Percent>& dials);
+Exposure usable_exposure(const Tank& tank, const Seat& seat,
+                         const std::map<std::size_t, Percent>& dials);
+
 /// The lights of a setup's path, for paths by other steps.
 std::vector<PathLight> list_path_lights(const Tank& tank);
 
-/// What any setting of the lights of a ramp's goal brings to seats.
+/// What any setting of the lights of a ramp's goal brings to seats, as usable light.
 class SeatLight {
  public:
   SeatLight(const Tank& tank, const std::vector<std::size_t>& path_lights,

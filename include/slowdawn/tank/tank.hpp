@@ -10,6 +10,7 @@
 #include <slowdawn/coral/profile.hpp>
 #include <slowdawn/light/exposure.hpp>
 #include <slowdawn/light/light_map.hpp>
+#include <slowdawn/light/spectrum.hpp>
 #include <slowdawn/ramp/path.hpp>
 #include <slowdawn/tank/date.hpp>
 #include <slowdawn/tank/finding.hpp>
@@ -20,12 +21,31 @@
 
 namespace slowdawn {
 
+/// The spectrum of a light, and what follows from it.
+struct LightSpectrum {
+  Spectrum spectrum;
+  SpectrumFigures figures;
+  /// What the meter shows under this light over the truth, less 1; empty where it
+  /// is not known what the meter answers to.
+  std::optional<double> meter_error;
+};
+
+/// Design choice: the usual allowance for how far two meters differ.
+inline constexpr double spectral_error_worth_a_warning = 0.10;
+
 struct TankLight {
   std::string name;
   LightCourse course;
   DialRange dial;
-  /// lux for one umol m-2 s-1 of this light; for surveys read in lux.
+  /// lux for one umol m-2 s-1 of this light, as the keeper gives it.
   std::optional<double> lux_per_ppfd = {};
+  std::optional<LightSpectrum> spectrum = {};
+  /// How strong a photon of this light is for the coral against one of weight 1,
+  /// 0.3 to 3. The caps see doses and peaks times this: usable light.
+  double usable_weight = 1.0;
+
+  /// For surveys read in lux: what the keeper gives, else what the spectrum says.
+  std::optional<double> lux_factor() const;
 };
 
 struct Spot {
@@ -46,12 +66,20 @@ struct Water {
   double depth_cm;
 };
 
+/// What a meter answers to.
+struct MeterResponse {
+  PhotonResponse signal;
+  /// The light under which it was set right.
+  Spectrum calibrated_under;
+};
+
 struct Meter {
   double immersion_factor = 1.0;
   MeterAccuracy accuracy;
   /// Readings are in a unit of the meter's own: only their ratios mean something,
   /// and no figure of a profile in mol or umol can be held against them.
   bool is_relative = false;
+  std::optional<MeterResponse> response = {};
 };
 
 enum class ReadingUnit { ppfd, lux };
@@ -137,15 +165,23 @@ struct Tank {
   /// Things that are allowed but worth a look.
   Findings warnings;
 
-  /// What a setting, as dials by light, brings to a spot. Every light that is
-  /// not at 0 must have been read there (read_tank sees to it for the groups).
+  /// What a setting, as dials by light, brings to a spot, as a meter shows it.
+  /// Every light that is not at 0 must have been read there (read_tank sees to it
+  /// for the groups).
   Exposure exposure(std::size_t spot, const std::map<std::size_t, Percent>& dials) const;
-  /// The light that a group lived under last: its history, or its spot under
-  /// `ramp.from`, where it has no history or has been there since.
+  /// The same as the caps see it: each light times its usable weight.
+  Exposure usable_exposure(std::size_t spot, const std::map<std::size_t, Percent>& dials) const;
+  /// The light that a group lived under last, as usable light: its history, or its
+  /// spot under `ramp.from`, where it has no history or has been there since. Light
+  /// from outside this tank has weight 1.
   Exposure before(const Group& group) const;
+  /// The same as a meter shows it.
+  Exposure measured_before(const Group& group) const;
   /// How many days before the ramp's start a group with a history came to its spot;
   /// 0 where it comes on the first day, or the ramp has no start yet.
   std::size_t days_here(const Group& group) const;
+  /// Whether usable light is another than measured light under some light.
+  bool has_weights() const;
   /// Whether a spot's light under such dials rests on an estimate.
   bool is_estimated(std::size_t spot, const std::map<std::size_t, Percent>& dials) const;
   /// Relative standard error of a spot's dose under such dials that is its own:
