@@ -28,6 +28,7 @@ const std::vector<Command>& command_table() {
       {"sheet", "One printed page to hang by the tank", add_sheet_command},
       {"calendar", "The steps and check-in days as a calendar file", add_calendar_command},
       {"dose", "Dose, peak and lit hours of a logged PPFD series", add_dose_command},
+      {"origin", "Dose and peak at a depth on a reef", add_origin_command},
       {"profiles", "What kinds of coral need, with the source of each figure",
        add_profiles_command},
       {"schema", "The JSON Schema of a tank or profile file", add_schema_command},

@@ -37,6 +37,7 @@ RunCommand add_report_command(CLI::App& command);
 RunCommand add_sheet_command(CLI::App& command);
 RunCommand add_calendar_command(CLI::App& command);
 RunCommand add_dose_command(CLI::App& command);
+RunCommand add_origin_command(CLI::App& command);
 RunCommand add_profiles_command(CLI::App& command);
 RunCommand add_schema_command(CLI::App& command);
 RunCommand add_completion_command(CLI::App& command);

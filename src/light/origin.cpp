@@ -33,7 +33,10 @@ OriginError errors_of(const Origin& origin, double left) {
   error.cloud = origin.cloud_error * sky.added_by_sun /
                 (sky.overcast + sky.added_by_sun * (1.0 - origin.cloud_share));
   const bool is_type = std::holds_alternative<WaterType>(origin.water);
-  error.water = (is_type ? water_type_error : measured_kd_error) * -std::log(left);
+  const double kd_error = origin.water_is_guess ? guessed_water_error
+                          : is_type             ? water_type_error
+                                                : measured_kd_error;
+  error.water = kd_error * -std::log(left);
   return error;
 }
 

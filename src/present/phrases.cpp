@@ -69,14 +69,15 @@ std::string cap_phrase(Cap cap) {
 
 namespace {
 
-std::string excitation_reason(const RampGroup& group) {
+std::string excitation_reason(const RampGroup& group, const std::string& its) {
   const auto& excitation = group.tolerance.excitation;
   if (!excitation || !excitation->peak_at_cap()) return "";
-  return fmt::format(
-      "its peak may not pass {}, where its excitation proxy comes to {} at an Ek of {}, or what it "
-      "had before",
-      to_text(std::max(*excitation->peak_at_cap(), group.before.peak)),
-      trimmed(*excitation->cap(), 3), to_text(excitation->ek()));
+  return its + fmt::format(
+                   "peak may not pass {}, where its excitation proxy comes to {} at an Ek of {}, "
+                   "or what it "
+                   "had before",
+                   to_text(std::max(*excitation->peak_at_cap(), group.before.peak)),
+                   trimmed(*excitation->cap(), 3), to_text(excitation->ek()));
 }
 
 }  // namespace
@@ -103,7 +104,7 @@ std::string cap_reason(Cap cap, const RampGroup& group, bool is_weighed) {
     case Cap::dose_floor:
       return "one step may not take more than " + to_text(t.floor) + " off what it is used to";
     case Cap::check_in: return "its check-ins ask for patience";
-    case Cap::excitation: return excitation_reason(group);
+    case Cap::excitation: return excitation_reason(group, its);
   }
   return "";
 }

@@ -107,7 +107,10 @@ TEST(Origin, ErrorGrowsWithOpticalDepthAndWithAGuess) {
   EXPECT_NEAR(deep.error.water, water_type_error * -std::log(deep.left_at_depth), 1e-12);
   const OriginLight measured = light_of(make_origin(20, Attenuation::per_m(0.08)));
   EXPECT_NEAR(measured.error.water, measured_kd_error * 0.08 * 20, 1e-12);
-  Origin guess = make_origin(1);
+  Origin guess = make_origin(20);
+  guess.water_is_guess = true;
+  EXPECT_NEAR(light_of(guess).error.water, 2 * deep.error.water, 1e-12);
+  guess = make_origin(1);
   guess.cloud_error = guessed_cloud_error;
   EXPECT_NEAR(light_of(guess).error.cloud, 2 * shallow.error.cloud, 1e-12);
   // A cloud share that is off by its error moves the dose by about that much.

@@ -42,6 +42,8 @@ struct Origin {
   /// Share of the day with a cloud before the sun, [0, 1].
   double cloud_share = guessed_cloud_share;
   double cloud_error = guessed_cloud_error;
+  /// Nobody said what the water is like.
+  bool water_is_guess = false;
 };
 
 /// Relative standard errors of a dose by cause, as standard errors of its ln. They
@@ -68,6 +70,8 @@ struct OriginError {
 /// the year. By a measured Kd of PAR: it holds for its day and its depths (both
 /// design choices).
 inline constexpr double water_type_error = 0.20;
+/// Where the type is a guess: two neighbours off.
+inline constexpr double guessed_water_error = 0.40;
 inline constexpr double measured_kd_error = 0.15;
 
 struct OriginLight {

@@ -2,6 +2,7 @@
 // function turns results into text.
 #pragma once
 
+#include <slowdawn/light/origin.hpp>
 #include <slowdawn/present/planned_ramp.hpp>
 #include <slowdawn/present/text.hpp>
 #include <slowdawn/ramp/schedule.hpp>
@@ -34,6 +35,27 @@ std::string check_json(const Tank& tank, const RampSetup& setup);
 std::string dose_text(const std::string& file, const Date& first_date,
                       const std::vector<LoggedDay>& days, const TextStyle& style);
 std::string dose_json(const Date& first_date, const std::vector<LoggedDay>& days);
+
+// origin
+
+/// A place on a reef, how it was named, and its light.
+struct OriginView {
+  Origin origin;
+  OriginLight light;
+  /// As it was given.
+  double latitude_degrees = 0.0;
+  /// A day or several; or the word of a season.
+  std::optional<Date> first;
+  std::optional<Date> last;
+  std::string season;
+  /// Nobody said it, so that a default was taken.
+  bool season_is_guess = false;
+  bool cloud_is_guess = true;
+  bool is_far_from_reefs = false;
+};
+
+std::string origin_text(const OriginView& view, const TextStyle& style);
+std::string origin_json(const OriginView& view);
 
 // survey
 
