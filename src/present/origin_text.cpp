@@ -22,7 +22,7 @@ std::string latitude_text(double degrees) {
   return fmt::format("{} {}", std::abs(degrees), degrees < 0.0 ? "S" : "N");
 }
 
-std::string days_text(const OriginView& view) {
+std::string origin_days_text(const OriginView& view) {
   if (view.first && view.last)
     return "mean of " + to_iso(*view.first) + " to " + to_iso(*view.last);
   if (view.first) return to_iso(*view.first);
@@ -119,7 +119,7 @@ std::string origin_text(const OriginView& view, const TextStyle& style) {
            style),
       style);
   text += "\n" + wrap(fmt::format("{}, {}, {} m deep, {}, a cloud before the sun {} of the day",
-                                  latitude_text(view.latitude_degrees), days_text(view),
+                                  latitude_text(view.latitude_degrees), origin_days_text(view),
                                   view.origin.depth.m(), water_text(view),
                                   percent_text(view.origin.cloud_share)),
                       style);

@@ -30,7 +30,7 @@ ${example_entries}};
 
 constexpr std::string_view schema = R\"built_in(${schema})built_in\";
 
-constexpr std::string_view profile_schema = R\"built_in(${profile_schema})built_in\";
+constexpr std::string_view profile_schema_text = R\"built_in(${profile_schema})built_in\";
 
 }  // namespace
 
@@ -40,7 +40,7 @@ std::span<const BuiltInFile> built_in_examples() { return examples; }
 
 std::string_view built_in_schema() { return schema; }
 
-std::string_view built_in_profile_schema() { return profile_schema; }
+std::string_view built_in_profile_schema() { return profile_schema_text; }
 
 }  // namespace slowdawn
 ")
