@@ -541,6 +541,11 @@ class Planner:
                               "above_band" if over(doses[-1], high) else "within_band")
             summary["lowest_share"] = min(doses) / group.dose0
             summary["days_below_band"] = sum(under(dose, low) for dose in doses)
+            if group.profile.ek is not None:
+                proxies = [entry["excitation"] for day in days for entry in day["groups"]
+                           if entry["name"] == group.name]
+                first = proxies.index(max(proxies))
+                summary["excitation"] = {"highest": max(proxies), "date": days[first]["date"]}
         return summary
 
     def plan(self):
