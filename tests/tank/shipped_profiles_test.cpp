@@ -34,7 +34,7 @@ std::vector<Profile> shipped() {
 
 TEST(ShippedProfiles, AllRead) {
   const auto files = profile_files();
-  ASSERT_FALSE(files.empty());
+  EXPECT_GE(files.size(), 20u);
   for (const fs::path& file : files) {
     const auto profile = parse_profile(file.string(), read_text_file(file.string()).value());
     ASSERT_TRUE(profile.has_value()) << file << ": " << profile.error().findings.front().what;

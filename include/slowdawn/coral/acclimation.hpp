@@ -9,7 +9,7 @@
 //
 // That stress follows light relative to the acclimated state, and the order of
 // the time constants, are from the literature; the first-order form is a design
-// choice (README.md, "What the caps rest on").
+// choice (README.md, "What each number rests on").
 #pragma once
 
 #include <slowdawn/coral/profile.hpp>

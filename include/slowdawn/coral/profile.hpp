@@ -1,7 +1,7 @@
 // What a kind of coral needs and bears.
 //
 // The evidence behind the defaults, and how thin it is, stands in README.md
-// ("What the caps rest on") and beside each figure of profiles/*.json.
+// ("What each number rests on") and beside each figure of profiles/*.json.
 #pragma once
 
 #include <map>

@@ -14,7 +14,7 @@
 // second pair of allowances, for its moves alone: Dnext is there also the dose at
 // the brightest stop on its way, as stops are coarser than dials; what one move
 // may bring is then for the headroom to say. All of it is a cautious
-// design choice and no proven limit (README.md, "What the caps rest on").
+// design choice and no proven limit (README.md, "What each number rests on").
 #pragma once
 
 #include <optional>
