@@ -128,7 +128,7 @@ std::string origin_text(const OriginView& view, const TextStyle& style) {
                              to_text(light.lowest_dose), to_text(light.highest_dose)),
                  style);
   }
-  text += wrap(fmt::format("outside the air {:.1f} MJ m-2 d-1; the surface lets pass {}, the water "
+  text += wrap(fmt::format("above the atmosphere {:.1f} MJ m-2 d-1; the surface lets pass {}, the water "
                            "leaves {:.1f} %{}",
                            light.extraterrestrial.mj_m2_d(), percent_text(light.passes_surface),
                            100.0 * light.left_at_depth,
