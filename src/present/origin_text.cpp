@@ -128,14 +128,15 @@ std::string origin_text(const OriginView& view, const TextStyle& style) {
                              to_text(light.lowest_dose), to_text(light.highest_dose)),
                  style);
   }
-  text += wrap(fmt::format("above the atmosphere {:.1f} MJ m-2 d-1; the surface lets pass {}, the water "
-                           "leaves {:.1f} %{}",
-                           light.extraterrestrial.mj_m2_d(), percent_text(light.passes_surface),
-                           100.0 * light.left_at_depth,
-                           light.attenuation ? fmt::format(" (Kd {:.3f} m-1 from the surface down)",
-                                                           light.attenuation->per_m())
-                                             : std::string{}),
-               style);
+  text += wrap(
+      fmt::format("above the atmosphere {:.1f} MJ m-2 d-1; the surface lets pass {}, the water "
+                  "leaves {:.1f} %{}",
+                  light.extraterrestrial.mj_m2_d(), percent_text(light.passes_surface),
+                  100.0 * light.left_at_depth,
+                  light.attenuation ? fmt::format(" (Kd {:.3f} m-1 from the surface down)",
+                                                  light.attenuation->per_m())
+                                    : std::string{}),
+      style);
   const OriginError& error = light.error;
   text += wrap(
       fmt::format("standard error: sky {}, photons for energy {}, cloud {}, surface {}, "

@@ -165,8 +165,8 @@ constexpr const char* other_tank = R"({
 ReadResult<std::string> find_file(const std::string& name) {
   if (name == "tray/tray.tank.json") return other_tank;
   if (name == "tray/tray.csv") return "spot,ppfd\nrack,140\n";
-  return tl::make_unexpected(
-      ReadFailure{ReadFailure::Kind::access, {{{name, 0, 0, ""}, "there is no such file", "look"}}});
+  return tl::make_unexpected(ReadFailure{ReadFailure::Kind::access,
+                                         {{{name, 0, 0, ""}, "there is no such file", "look"}}});
 }
 
 ReadResult<Tank> parse_beside(const Json& history) {
