@@ -67,8 +67,8 @@ constexpr std::array<ResponseRule, 5> rules{{
      "goes on; asks for a look in 3 days", "common practice, no source", find_unclear},
     {Judgement::darker, "2 or more steps darker than its baseline",
      "goes on: no stress, but under-lit or still getting used to less",
-     "published in direction (science of photoacclimation); common practice, no source for the "
-     "number",
+     "common practice, no source for the number; that pigments change within days of less light is "
+     "published (Titlyanov et al. 2001, mesophotic.org/publications/1161)",
      find_darker},
 }};
 
