@@ -74,7 +74,15 @@ class EverySchedule {
            peak(s, spot) <= slack * std::min(std::max(v.m, v.b), h * v.b) &&
            dose(s, spot) <=
                slack * std::max(t_.dose_band.high.mol_m2_d(), before.dose.mol_m2_d()) &&
-           peak(s, spot) <= slack * std::max(t_.peak_ceiling.umol_m2_s(), before.peak.umol_m2_s());
+           peak(s, spot) <=
+               slack * std::max(t_.peak_ceiling.umol_m2_s(), before.peak.umol_m2_s()) &&
+           (peak(s, spot) <= slack * before.peak.umol_m2_s() || within_excitation(peak(s, spot)));
+  }
+
+  bool within_excitation(double peak) const {
+    if (!t_.excitation || !t_.excitation->cap()) return true;
+    const double x = peak / slack / t_.excitation->ek().umol_m2_s();
+    return 1.0 - std::tanh(x) / x <= *t_.excitation->cap();
   }
 
   bool within_floor(double from, double to, const Level& v) const {
