@@ -108,6 +108,7 @@ RunCommand add_judge_command(CLI::App& command) {
     const bool json = arguments->common.json;
     auto tank = load_tank(console, arguments->common);
     if (!tank) return tank.error();
+    if (arguments->even && !can_run_evenly(*tank)) return refuse_even(console, json);
     std::optional<LoadedRamp> followed;
     if (arguments->pace.empty()) {
       auto found = load_followed(console, json, *tank, console.today);

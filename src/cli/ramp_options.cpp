@@ -1,6 +1,7 @@
 #include "cli/ramp_options.hpp"
 
 #include <algorithm>
+#include <slowdawn/tank/even_setup.hpp>
 #include <slowdawn/tank/nearest_name.hpp>
 
 #include "cli/value_words.hpp"
@@ -24,11 +25,25 @@ void add_ramp_options(CLI::App& command, RampOptions& options) {
       ->excludes("--every");
 }
 
+ExitCode refuse_even(const Console& console, bool json) {
+  return report_usage(console, json, "--even: a shade cloth cannot run evenly",
+                      "leave out --even: cloths are changed by hand, a step at a time");
+}
+
 OrExit<Tank> with_options(const Console& console, bool json, Tank tank,
                           const RampOptions& options) {
   if (!options.start.empty()) {
     const auto start = parse_date_option(console, json, "--start", options.start);
     if (!start) return tl::make_unexpected(start.error());
+    if (tank.has_sun() && tank.ramp.start != *start) {
+      return tl::make_unexpected(
+          report_usage(console, json,
+                       "under the sun a ramp cannot begin on " + to_iso(*start) +
+                           " while its file says " + to_iso(*tank.ramp.start),
+                       "write \"start\": \"" + to_iso(*start) +
+                           "\" into the \"ramp\" of the file: the sun's days are reckoned "
+                           "from it"));
+    }
     tank.ramp.start = *start;
     for (const Group& group : tank.groups) {
       if (!group.history || !group.history->since || *group.history->since <= *start) continue;
@@ -38,6 +53,9 @@ OrExit<Tank> with_options(const Console& console, bool json, Tank tank,
                            to_iso(*group.history->since),
                        "start on that day or later, or leave \"since\" out of its history"));
     }
+  }
+  if (options.even && !can_run_evenly(tank)) {
+    return tl::make_unexpected(refuse_even(console, json));
   }
   if (!options.pace.empty()) {
     const std::vector<std::string> names = choices_of(pace_words);

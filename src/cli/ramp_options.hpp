@@ -22,6 +22,9 @@ struct RampOptions {
 
 void add_ramp_options(CLI::App& command, RampOptions& options);
 
+/// What is said of --even where the sun is a light of the goal.
+ExitCode refuse_even(const Console& console, bool json);
+
 /// Puts the options over the tank's own ramp.
 OrExit<Tank> with_options(const Console& console, bool json, Tank tank, const RampOptions& options);
 

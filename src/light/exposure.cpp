@@ -15,7 +15,7 @@ Hours full_output_hours(const LightCourse& light, Percent dial) {
     if (length == 0.0) continue;
     minutes += length * light.dimming.mean_output(dial * from.fraction, dial * to.fraction);
   }
-  return Hours::minutes(minutes);
+  return light.dose_share * Hours::minutes(minutes);
 }
 
 LitDay::LitDay(std::span<const LightCourse> lights, std::span<const Percent> dials) {

@@ -1,60 +1,53 @@
 #include <algorithm>
+#include <cmath>
 #include <slowdawn/light/sun_course.hpp>
+#include <stdexcept>
 
 namespace slowdawn {
 namespace {
 
-constexpr int days_of_year = 365;
+constexpr int days_in_a_year = 365;
 
-/// The course of a day, made as high as `noon` and as bright over the day as `dose`.
-LightCourse course_of(const SunPlace& place, int day, Ppfd noon, DailyDose dose) {
-  constexpr int parts = 64;
-  const SunDay sun{place.latitude, day};
-  const Ppfd full = brightest_noon(place);
-  const double highest = noon / full;
-  const Hours half = sun.day_length() / 2.0;
+/// A day's course as shares of `full`, made as high as `noon` and as bright as `dose`.
+LightCourse make_sun_course(const SunDay& sun, DailyDose dose, Ppfd noon, Ppfd full) {
+  constexpr int half = 32;
   std::vector<Photoperiod::Point> points;
-  for (int i = -parts / 2; i <= parts / 2; ++i) {
-    const double share = 2.0 * i / parts;
-    const bool is_end = i == -parts / 2 || i == parts / 2;
-    const double sine = is_end ? 0.0 : sun.sine_of_height(sun.sunset_hour_angle() * share);
-    points.push_back({minutes_per_day / 2.0 + 60.0 * half.h() * share,
-                      highest * sine / sun.sine_of_noon_height()});
+  for (int i = -half; i <= half; ++i) {
+    const double share = static_cast<double>(i) / half;
+    // Sunset is 0 to rounding alone.
+    const double sine =
+        std::abs(i) == half
+            ? 0.0
+            : sun.sine_of_height(Angle::radians(sun.sunset_hour_angle().radians() * share));
+    points.push_back({minutes_per_day / 2.0 + 30.0 * sun.day_length().h() * share,
+                      noon / full * std::min(1.0, sine / sun.sine_of_noon_height())});
   }
-  LightCourse course{Photoperiod::natural(std::move(points)), {}, 1.0};
+  LightCourse course{Photoperiod::of_the_sun(std::move(points)), {}};
   course.dose_share = dose / (full * full_output_hours(course, Percent::of_full(100.0)));
   return course;
 }
 
 }  // namespace
 
-Ppfd brightest_noon(const SunPlace& place) {
-  Ppfd brightest;
-  for (int day = 1; day <= days_of_year; ++day) {
-    brightest = std::max(brightest, compute_sunlight(place.latitude, day, 0.0).clear_noon);
+SunAhead compute_sun_ahead(const SunPlace& place, int first_day) {
+  if (std::abs(place.latitude.degrees()) > sun_latitude_degrees) {
+    throw std::invalid_argument("the sun's course is known to 65 degrees of latitude");
   }
-  return brightest;
-}
-
-LightCourse sun_course(const SunPlace& place, int day_of_year) {
-  const Sunlight light = compute_sunlight(place.latitude, day_of_year, place.cloud_share);
-  return course_of(place, day_of_year, light.clear_noon, light.dose);
-}
-
-LightCourse brightest_sun_course(const SunPlace& place, int first_day_of_year, int days) {
-  int brightest_day = first_day_of_year;
+  const Sunlight first = compute_sunlight(place.latitude, first_day, place.cloud_share);
   DailyDose dose;
   Ppfd noon;
-  for (int i = 0; i < std::min(days, days_of_year); ++i) {
-    // A leap year's last day counts as the first of the next; that is a day's difference.
-    const int day = (first_day_of_year + i - 1) % days_of_year + 1;
+  int brightest_day = first_day;
+  for (int i = 0; i < days_of_sun_ahead; ++i) {
+    // A leap year's last day goes on to 2 January, which is a day's difference.
+    const int day = (first_day + i - 1) % days_in_a_year + 1;
     const Sunlight light = compute_sunlight(place.latitude, day, place.cloud_share);
     noon = std::max(noon, light.clear_noon);
     if (light.dose <= dose) continue;
     dose = light.dose;
     brightest_day = day;
   }
-  return course_of(place, brightest_day, noon, dose);
+  return {dose, noon, make_sun_course({place.latitude, brightest_day}, dose, noon, noon),
+          make_sun_course({place.latitude, first_day}, first.dose, first.clear_noon, noon)};
 }
 
 }  // namespace slowdawn

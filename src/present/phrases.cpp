@@ -201,6 +201,22 @@ std::string fit_text(BandFit fit) {
   return "";
 }
 
+namespace {
+
+/// Whether the next setting of a day has another shade cloth.
+bool waits_for_a_cloth(const PlannedRamp& ramp, std::size_t day) {
+  const std::size_t here = ramp.plan.days[day].setting;
+  const std::vector<Setting>& settings = ramp.setup.problem.path.settings;
+  if (here + 1 >= settings.size()) return false;
+  for (std::size_t j = 0; j < ramp.setup.path_lights.size(); ++j) {
+    const bool is_sun = ramp.tank.lights[ramp.setup.path_lights[j]].sun.has_value();
+    if (is_sun && settings[here][j] != settings[here + 1][j]) return true;
+  }
+  return false;
+}
+
+}  // namespace
+
 std::string note_text(const PlannedRamp& ramp, const PlanNote& note) {
   const std::string group =
       ramp.plan.groups.empty() ? "" : to_safe_text(ramp.setup.problem.groups[note.group].name);
@@ -208,6 +224,13 @@ std::string note_text(const PlannedRamp& ramp, const PlanNote& note) {
   const std::string first = setting_text(ramp, ramp.setting(0));
   switch (note.kind) {
     case PlanNote::Kind::no_safe_opening:
+      if (ramp.tank.has_sun()) {
+        return fmt::format(
+            "No setting is safe on the first day: even with {}, {} would be {} {}. Start it in a "
+            "dimmer spot or under a mesh of its own, or add a darker shade cloth; two cloths over "
+            "each other let through the product of what each does.",
+            first, group, over, cap_phrase(note.breach.cap));
+      }
       return fmt::format(
           "No setting is safe on the first day: even with {}, {} would be {} {}. Start it in a "
           "dimmer spot or under a shade, mount the light higher, or dial lower if the light can.",
@@ -223,6 +246,14 @@ std::string note_text(const PlannedRamp& ramp, const PlanNote& note) {
           "{} in a dimmer spot, or with a lower goal.",
           group, over, cap_phrase(note.breach.cap), group);
     case PlanNote::Kind::dial_too_coarse:
+      if (waits_for_a_cloth(ramp, note.day)) {
+        return fmt::format(
+            "Held because the shade cloths lie too far apart here: for {} the next one is {} "
+            "headroom above the present one. A cloth in between would help, or two over each "
+            "other, which let through the product of what each does: add it to "
+            "\"shade_cloths\".",
+            group, over);
+      }
       return fmt::format(
           "Held because the dial is too coarse here: for {} the next setting is {} headroom above "
           "the present one. A finer \"step\", a higher mounting of the light or a shade would "

@@ -149,6 +149,24 @@ Exposure measured_goal(const Tank& tank, const RampSetup& setup, const RampGroup
   return measured_exposure(tank, setup.seats[seat], tank.ramp.to);
 }
 
+std::string sun_text(const Tank& tank) {
+  std::string text;
+  for (const TankLight& light : tank.lights) {
+    if (!light.sun) continue;
+    const auto& [place, ahead] = *light.sun;
+    text += fmt::format(
+        "{}{} is the sun at latitude {}, with a cloud before it {} of the day. No season is "
+        "followed: every day of the ramp counts as the brightest of the {} from {} on, in the open "
+        "{} mol m-2 d-1 and a clear noon of {} umol m-2 s-1. What a group had under it before "
+        "counts as on that first day.",
+        text.empty() ? "" : " ", to_safe_text(light.name),
+        fmt::format("{:g}", place.latitude.degrees()),
+        to_text(Percent::of_full(100.0 * place.cloud_share)), days_of_sun_ahead,
+        to_iso(*tank.ramp.start), to_text(ahead.dose), to_text(ahead.noon));
+  }
+  return text;
+}
+
 std::string light_remarks(const Tank& tank, const RampSetup& setup, const TextStyle& style) {
   std::string text;
   if (tank.meter.is_relative) {
@@ -158,6 +176,7 @@ std::string light_remarks(const Tank& tank, const RampSetup& setup, const TextSt
         style);
   }
   if (tank.has_weights()) text += wrap(weights_text(tank), style);
+  if (tank.has_sun()) text += wrap(sun_text(tank), style);
   std::string list;
   for (const EstimatedLight& estimate : list_estimates(tank, setup)) {
     if (!list.empty()) list += "; ";

@@ -40,6 +40,17 @@ void add_light_remarks(Json& json, const Tank& tank, const RampSetup& setup) {
   }
   if (!estimated.empty()) json["estimated"] = std::move(estimated);
   add_guesses(json, tank);
+  for (const TankLight& light : tank.lights) {
+    if (!light.sun) continue;
+    const auto& [place, ahead] = *light.sun;
+    json["suns"].push_back({{"light", light.name},
+                            {"latitude", place.latitude.degrees()},
+                            {"cloud", place.cloud_share},
+                            {"brightest_from", to_iso(*tank.ramp.start)},
+                            {"brightest_of_days", days_of_sun_ahead},
+                            {"open_dose", ahead.dose.mol_m2_d()},
+                            {"open_noon", ahead.noon.umol_m2_s()}});
+  }
   if (!tank.has_weights()) return;
   Json weights = Json::object();
   for (const TankLight& light : tank.lights) weights[light.name] = light.usable_weight;

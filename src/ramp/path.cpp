@@ -14,7 +14,15 @@ double multiple(double count, double step) { return std::round(count * step * 1e
 Percent cut_back(double dial, double start, double end, const DialRange& range) {
   const double step = range.step.percent();
   double value = start;
-  if (end > start) {
+  if (!range.listed.empty()) {
+    for (const Percent setting : range.listed) {
+      const double at = setting.percent();
+      const bool is_passed =
+          end > start ? at > start && at <= dial + rounding : at < start && at >= dial - rounding;
+      // Of those that are passed the last on the way.
+      if (is_passed && (end > start || value == start)) value = at;
+    }
+  } else if (end > start) {
     value = std::max(start, multiple(std::floor(dial / step + rounding), step));
   } else if (end < start) {
     value = std::min(start, multiple(std::ceil(dial / step - rounding), step));
@@ -61,6 +69,12 @@ class PathBuilder {
 };
 
 }  // namespace
+
+bool DialRange::allows(Percent dial) const {
+  if (dial.percent() == 0.0) return true;
+  if (listed.empty()) return dial >= lowest && dial <= highest;
+  return std::find(listed.begin(), listed.end(), dial) != listed.end();
+}
 
 bool is_dark(const Setting& setting) {
   return std::all_of(setting.begin(), setting.end(),

@@ -23,7 +23,13 @@ std::optional<EvenLine> find_even_line(const Tank& tank, const RampSetup& setup)
   return find_even_line(setup.problem, path_by_whole_percents(tank), expose_seats(tank, setup));
 }
 
+bool can_run_evenly(const Tank& tank) {
+  return std::none_of(tank.ramp.to.begin(), tank.ramp.to.end(),
+                      [&](const auto& entry) { return tank.lights[entry.first].sun.has_value(); });
+}
+
 bool is_line_of(const Tank& tank, const EvenLine& line) {
+  if (!can_run_evenly(tank)) return false;
   const Path whole = path_by_whole_percents(tank);
   const auto find = [&](const Setting& setting) {
     return std::find(whole.settings.begin(), whole.settings.end(), setting);

@@ -89,7 +89,7 @@ class StartMaker {
 
 Exposure usable_history(const Tank& tank, const History& history) {
   if (history.basis != History::Basis::spot_here) return history.light;
-  return tank.usable_exposure(history.spot, history.dials);
+  return tank.usable_exposure_before(history.spot, history.dials);
 }
 
 GroupStart compute_group_start(const Tank& tank, const Group& group, const Tolerance& tolerance) {

@@ -227,7 +227,7 @@ std::optional<Dials> HistoryReader::find_dials(const JsonNode& node, const Tank&
     return dials;
   }
   const JsonNode at = *node.find("spot");
-  const auto dose = [&](const Dials& dials) { return other.exposure(spot, dials).dose; };
+  const auto dose = [&](const Dials& dials) { return other.exposure_before(spot, dials).dose; };
   const Dials& from = other.ramp.from;
   const Dials& to = other.ramp.to;
   if (!check_readings(at, other, spot, to)) return std::nullopt;
@@ -255,7 +255,7 @@ std::optional<History> HistoryReader::read_other_tank(const JsonNode& node) {
   const auto dials = find_dials(node, *other, *spot);
   if (!dials) return std::nullopt;
   History history{.basis = History::Basis::other_tank,
-                  .light = other->exposure(*spot, *dials),
+                  .light = other->exposure_before(*spot, *dials),
                   .error = other->reading_error(*spot, *dials)};
   if (history.light.dose.mol_m2_d() <= 0.0) {
     reader_.error(*spot_node, "the spot gets no light there", "check the readings of that tank");
@@ -269,7 +269,7 @@ void resolve_history(const Tank& tank, Group& group) {
   if (!group.history) return;
   History& history = *group.history;
   if (history.basis == History::Basis::spot_here) {
-    history.light = tank.exposure(history.spot, history.dials);
+    history.light = tank.exposure_before(history.spot, history.dials);
   } else if (history.basis == History::Basis::unknown) {
     // The peak that goes with that dose in a day of the goal's light.
     const Exposure goal = tank.usable_exposure(group.spot_of_start(), tank.ramp.to);

@@ -1,5 +1,7 @@
 #include "tank/light_reader.hpp"
 
+#include <slowdawn/light/origin.hpp>
+#include <slowdawn/tank/origin_days.hpp>
 #include <utility>
 
 namespace slowdawn {
@@ -130,11 +132,90 @@ std::optional<DimmingCurve> read_dimming(JsonReader& reader, const JsonNode& nod
   return std::nullopt;
 }
 
+std::optional<double> read_usable_weight(JsonReader& reader, const JsonNode& light) {
+  const auto found = light.find("usable_weight");
+  if (!found) return 1.0;
+  return reader.read_number(*found, {0.3, 3, "",
+                                     "1 is a photon like any other; what is known of spectra "
+                                     "gives no reason to go further"});
+}
+
+/// 100 %, which is no cloth, and the cloths that are listed.
+std::optional<DialRange> read_cloths(JsonReader& reader, const JsonNode& node) {
+  const auto items = reader.read_array(node, "shade cloths");
+  if (!items) return std::nullopt;
+  DialRange dial;
+  for (const JsonNode& item : *items) {
+    const auto percent = reader.read_integer(
+        item, {1, 99, "%", "what the cloth lets through: 30 for one that is sold as 70 % shade"});
+    if (!percent) return std::nullopt;
+    dial.listed.push_back(Percent::of_full(*percent));
+    const std::size_t count = dial.listed.size();
+    if (count < 2 || dial.listed[count - 1] > dial.listed[count - 2]) continue;
+    reader.error(item, "the shade cloths do not rise",
+                 "list what each lets through, the darkest first: [30, 50, 70]");
+    return std::nullopt;
+  }
+  dial.listed.push_back(dial.highest);
+  dial.lowest = dial.listed.front();
+  return dial;
+}
+
+std::optional<TankLight> read_sun(JsonReader& reader, const JsonNode& node,
+                                  const std::optional<Date>& start) {
+  static const std::vector<std::string> keys{"name",  "kind",         "latitude",
+                                             "cloud", "shade_cloths", "usable_weight"};
+  if (!reader.expect_object(node, "a light of kind \"sun\"", keys)) return std::nullopt;
+  const auto name_node = node.find("name");
+  std::optional<double> latitude;
+  if (const auto found = reader.require(node, "latitude", "\"latitude\": -20")) {
+    latitude = reader.read_number(
+        *found, {-sun_latitude_degrees, sun_latitude_degrees, "degrees",
+                 "north of the equator is positive, south negative; further out the sun stays "
+                 "away for days"});
+  }
+  std::optional<double> cloud = guessed_cloud_share;
+  if (const auto found = node.find("cloud")) {
+    cloud = reader.read_number(
+        *found, {0, 1, "", "the share of the day with a cloud before the sun: 0.3 for 30 %"});
+  }
+  std::optional<DialRange> cloths;
+  if (const auto found = reader.require(node, "shade_cloths",
+                                        "\"shade_cloths\": [30, 50, 70], what each lets through "
+                                        "in percent; [] if there are none")) {
+    cloths = read_cloths(reader, *found);
+  }
+  const auto weight = read_usable_weight(reader, node);
+  if (!start) {
+    reader.error(node, "a light of kind \"sun\" needs the day on which the ramp starts",
+                 "write it into the \"ramp\", for example \"start\": \"2026-12-01\"; the sun's "
+                 "days change with the season");
+  }
+  if (!name_node || !latitude || !cloud || !cloths || !weight || !start) return std::nullopt;
+  const SunPlace place{Angle::degrees(*latitude), *cloud};
+  const SunAhead ahead = compute_sun_ahead(place, day_of_year(*start));
+  TankLight light{name_node->value().text, ahead.brightest, *std::move(cloths)};
+  light.usable_weight = *weight;
+  light.sun = TankSun{place, ahead};
+  return light;
+}
+
+/// Whether it is of the kind "sun".
+bool is_sun(JsonReader& reader, const JsonNode& node) {
+  static const std::vector<std::string> kinds{"lamp", "sun"};
+  if (!node.is(JsonValue::Kind::object)) return false;
+  const auto found = node.find("kind");
+  return found && reader.read_name(*found, "kind of light", kinds) == 1;
+}
+
 }  // namespace
 
-std::optional<TankLight> read_light(JsonReader& reader, const JsonNode& node) {
-  static const std::vector<std::string> keys{
-      "name", "photoperiod", "dial", "dimming", "lux_per_ppfd", "spectrum", "usable_weight"};
+std::optional<TankLight> read_light(JsonReader& reader, const JsonNode& node,
+                                    const std::optional<Date>& start) {
+  if (is_sun(reader, node)) return read_sun(reader, node, start);
+  static const std::vector<std::string> keys{"name",     "kind",         "photoperiod",
+                                             "dial",     "dimming",      "lux_per_ppfd",
+                                             "spectrum", "usable_weight"};
   if (!reader.expect_object(node, "a light", keys)) return std::nullopt;
   const auto name_node = node.find("name");
   const auto course_node = reader.require(
@@ -148,12 +229,7 @@ std::optional<TankLight> read_light(JsonReader& reader, const JsonNode& node) {
   if (const auto found = node.find("lux_per_ppfd")) {
     lux_per_ppfd = reader.read_number(*found, {1, 150, "lux per umol m-2 s-1"});
   }
-  std::optional<double> weight = 1.0;
-  if (const auto found = node.find("usable_weight")) {
-    weight = reader.read_number(*found, {0.3, 3, "",
-                                         "1 is a photon like any other; what is known of spectra "
-                                         "gives no reason to go further"});
-  }
+  const auto weight = read_usable_weight(reader, node);
   if (!name_node || !course || !dial || !dimming || !weight) return std::nullopt;
   TankLight light{name_node->value().text, {*course, *dimming}, *dial, lux_per_ppfd};
   light.usable_weight = *weight;

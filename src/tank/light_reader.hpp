@@ -12,6 +12,8 @@ namespace slowdawn {
 std::optional<Photoperiod> read_photoperiod(JsonReader& reader, const JsonNode& node);
 
 /// Empty, with errors added, where the light is not as it should be.
-std::optional<TankLight> read_light(JsonReader& reader, const JsonNode& node);
+/// start: of the ramp, which a sun needs.
+std::optional<TankLight> read_light(JsonReader& reader, const JsonNode& node,
+                                    const std::optional<Date>& start);
 
 }  // namespace slowdawn

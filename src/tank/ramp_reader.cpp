@@ -55,14 +55,16 @@ class RampReader {
     for (const auto& [light, dial] : dials) {
       const DialRange& range = lights_[light].dial;
       const auto at = node.find(names_[light]);
-      if (dial.percent() == 0.0 || !at) continue;
-      if (dial < range.lowest || dial > range.highest) {
-        reader_.error(
-            *at,
-            "\"" + names_[light] + "\" cannot be dialled to " + number_text(dial.percent()) + " %",
-            "its \"dial\" goes from " + number_text(range.lowest.percent()) + " to " +
-                number_text(range.highest.percent()) + " %, or it is off at 0");
+      if (range.allows(dial) || !at) continue;
+      const std::string percent = number_text(dial.percent()) + " %";
+      if (!range.listed.empty()) {
+        reader_.error(*at, "\"" + names_[light] + "\" has no shade cloth of " + percent,
+                      cloths_hint(range));
+        continue;
       }
+      reader_.error(*at, "\"" + names_[light] + "\" cannot be dialled to " + percent,
+                    "its \"dial\" goes from " + number_text(range.lowest.percent()) + " to " +
+                        number_text(range.highest.percent()) + " %, or it is off at 0");
     }
   }
 

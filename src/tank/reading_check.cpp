@@ -20,7 +20,10 @@ SpotReading to_spot_reading(const Tank& tank, const Survey& survey,
                             const std::vector<double>& repeats) {
   SpotReading reading{{}, {}};
   for (std::size_t j = 0; j < tank.lights.size(); ++j) {
-    reading.outputs.push_back(tank.lights[j].course.dimming.output(survey.dials[j]));
+    const auto& sun = tank.lights[j].sun;
+    // What the spot has of the open sky's light does not hang on hour and weather.
+    const double sky = sun && survey.outside ? *survey.outside / sun->ahead.noon : 1.0;
+    reading.outputs.push_back(sky * tank.lights[j].course.dimming.output(survey.dials[j]));
   }
   double ppfd = mean(repeats) * tank.meter.immersion_factor;
   if (survey.unit == ReadingUnit::lux) {

@@ -34,8 +34,11 @@ class ScheduleMaker {
 
   Result<void> set(std::size_t column, Percent dial) {
     const DialRange& range = tank_.lights[lights_[column]].dial;
-    const bool is_off = dial.percent() == 0.0;
-    if (!is_off && (dial < range.lowest || range.highest < dial)) {
+    if (!range.allows(dial) && !range.listed.empty()) {
+      return fault(name(column) + " has no shade cloth of " + text_of(dial) + " %",
+                   cloths_hint(range));
+    }
+    if (!range.allows(dial)) {
       return fault(name(column) + " cannot be dialled to " + text_of(dial) + " %",
                    "its dial goes from " + text_of(range.lowest) + " to " + text_of(range.highest) +
                        " %, or 0");

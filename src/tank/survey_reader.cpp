@@ -26,7 +26,7 @@ std::string lux_hint() {
 }  // namespace
 
 std::optional<Survey> SurveyReader::read(const JsonNode& node) {
-  static const Names keys{"taken", "dials", "ppfd", "ppfd_file", "unit"};
+  static const Names keys{"taken", "dials", "ppfd", "ppfd_file", "unit", "outside_ppfd"};
   if (!reader_.expect_object(node, "a survey", keys)) return std::nullopt;
   Survey survey;
   if (const auto taken = node.find("taken")) survey.taken = read_date(reader_, *taken);
@@ -43,8 +43,37 @@ std::optional<Survey> SurveyReader::read(const JsonNode& node) {
                   "give the percentage of each light that was on while you read");
   }
   if (const auto unit = node.find("unit")) read_unit(*unit, survey);
+  read_outside(node, survey);
   read_readings(node, survey);
   return survey;
+}
+
+void SurveyReader::read_outside(const JsonNode& node, Survey& survey) {
+  const auto found = node.find("outside_ppfd");
+  if (found) {
+    const auto value =
+        reader_.read_number(*found, {1, 3000, "umol m-2 s-1",
+                                     "PPFD in the open is about 2000 at a clear noon; read it in "
+                                     "air while the sun is well up"});
+    if (value) survey.outside = Ppfd::umol_m2_s(*value);
+  }
+  if (tank_.lights.empty()) return;
+  bool is_sunlit = false;
+  for (std::size_t j = 0; j < tank_.lights.size(); ++j) {
+    is_sunlit = is_sunlit || (tank_.lights[j].sun && survey.dials[j].percent() > 0.0);
+  }
+  if (is_sunlit && !found) {
+    reader_.error(node, "a survey under the sun needs \"outside_ppfd\"",
+                  "add what the meter shows in the open, in air, at the same moment, for example "
+                  "\"outside_ppfd\": 1600");
+  } else if (found && !is_sunlit) {
+    reader_.error(*found, "\"outside_ppfd\" belongs to a survey under the sun",
+                  "leave it out, or name the light of kind \"sun\" in \"dials\": 100 for no "
+                  "cloth");
+  } else if (is_sunlit && tank_.meter.is_relative) {
+    reader_.error(*found, "a relative meter cannot be held against the sun's light in umol",
+                  "read with a meter that shows PPFD, and leave out \"relative\"");
+  }
 }
 
 void SurveyReader::read_unit(const JsonNode& node, Survey& survey) {
@@ -63,6 +92,11 @@ void SurveyReader::read_unit(const JsonNode& node, Survey& survey) {
 void SurveyReader::check_lux(const JsonNode& node, const Survey& survey) {
   for (std::size_t j = 0; j < tank_.lights.size(); ++j) {
     if (survey.dials[j].percent() == 0.0 || tank_.lights[j].lux_factor()) continue;
+    if (tank_.lights[j].sun) {
+      reader_.error(node, "a survey under the sun is read in PPFD, not in lux",
+                    "read PPFD with a quantum sensor, in the tank and in the open");
+      continue;
+    }
     reader_.error(node,
                   "lux of \"" + names_.lights[j] +
                       "\" cannot be turned into PPFD without its "

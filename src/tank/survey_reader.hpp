@@ -23,6 +23,7 @@ class SurveyReader {
 
  private:
   void read_unit(const JsonNode& node, Survey& survey);
+  void read_outside(const JsonNode& node, Survey& survey);
   void check_lux(const JsonNode& node, const Survey& survey);
   void read_readings(const JsonNode& node, Survey& survey);
   void read_file(const JsonNode& node, Survey& survey);

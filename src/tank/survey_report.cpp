@@ -159,7 +159,8 @@ class Reporter {
 
   void warn_of_single_dials() {
     for (const auto& [light, goal] : tank_.ramp.to) {
-      if (goal.percent() == 0.0) continue;
+      // A cloth is a share of light, with no curve of its own.
+      if (goal.percent() == 0.0 || tank_.lights[light].sun) continue;
       std::vector<double> dials;
       for (const Survey& survey : tank_.surveys) {
         if (survey.dials[light].percent() > 0.0) dials.push_back(survey.dials[light].percent());

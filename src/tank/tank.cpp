@@ -4,6 +4,7 @@
 
 #include "tank/built_in.hpp"
 #include "tank/group_start.hpp"
+#include "tank/json_reader.hpp"
 
 namespace slowdawn {
 
@@ -27,17 +28,20 @@ bool Ramp::lights_change() const {
 
 namespace {
 
-/// weight: of a light, by its number.
-template <class Weight>
-Exposure weighed_exposure(const Tank& tank, std::size_t spot,
-                          const std::map<std::size_t, Percent>& dials, const Weight& weight) {
+enum class When { before, ahead };
+enum class Light { measured, usable };
+
+Exposure exposure_of(const Tank& tank, std::size_t spot,
+                     const std::map<std::size_t, Percent>& dials, When when, Light kind) {
   std::vector<LightCourse> courses;
   std::vector<Percent> settings;
   std::vector<Ppfd> outputs;
-  for (const auto& [light, dial] : dials) {
-    courses.push_back(tank.lights[light].course);
+  for (const auto& [number, dial] : dials) {
+    const TankLight& light = tank.lights[number];
+    courses.push_back(when == When::before ? light.course_before() : light.course);
     settings.push_back(dial);
-    outputs.push_back(weight(light) * tank.full_output[spot][light].value_or(FullOutput{}).ppfd);
+    const double weight = kind == Light::usable ? light.usable_weight : 1.0;
+    outputs.push_back(weight * tank.full_output[spot][number].value_or(FullOutput{}).ppfd);
   }
   return LitDay{courses, settings}.at(outputs);
 }
@@ -45,28 +49,42 @@ Exposure weighed_exposure(const Tank& tank, std::size_t spot,
 }  // namespace
 
 Exposure Tank::exposure(std::size_t spot, const std::map<std::size_t, Percent>& dials) const {
-  return weighed_exposure(*this, spot, dials, [](std::size_t) { return 1.0; });
+  return exposure_of(*this, spot, dials, When::ahead, Light::measured);
 }
 
 Exposure Tank::usable_exposure(std::size_t spot,
                                const std::map<std::size_t, Percent>& dials) const {
-  return weighed_exposure(*this, spot, dials,
-                          [&](std::size_t light) { return lights[light].usable_weight; });
+  return exposure_of(*this, spot, dials, When::ahead, Light::usable);
+}
+
+Exposure Tank::exposure_before(std::size_t spot,
+                               const std::map<std::size_t, Percent>& dials) const {
+  return exposure_of(*this, spot, dials, When::before, Light::measured);
+}
+
+Exposure Tank::usable_exposure_before(std::size_t spot,
+                                      const std::map<std::size_t, Percent>& dials) const {
+  return exposure_of(*this, spot, dials, When::before, Light::usable);
 }
 
 Exposure Tank::before(const Group& group) const {
   if (group.history && days_here(group) == 0) return usable_history(*this, *group.history);
-  return usable_exposure(group.spot, ramp.from);
+  return usable_exposure_before(group.spot, ramp.from);
 }
 
 Exposure Tank::measured_before(const Group& group) const {
-  if (!group.history || days_here(group) > 0) return exposure(group.spot, ramp.from);
+  if (!group.history || days_here(group) > 0) return exposure_before(group.spot, ramp.from);
   return group.history->light;
 }
 
 std::size_t Tank::days_here(const Group& group) const {
   if (!group.history || !group.history->since || !ramp.start) return 0;
   return static_cast<std::size_t>(std::max(0L, (*ramp.start - *group.history->since).days()));
+}
+
+bool Tank::has_sun() const {
+  return std::any_of(lights.begin(), lights.end(),
+                     [](const TankLight& light) { return light.sun.has_value(); });
 }
 
 bool Tank::has_weights() const {
@@ -96,6 +114,17 @@ double Tank::reading_error(std::size_t spot, const std::map<std::size_t, Percent
     variance += error * error;
   }
   return std::sqrt(variance);
+}
+
+std::string cloths_hint(const DialRange& range) {
+  std::string list;
+  for (const Percent cloth : range.listed) {
+    if (cloth == range.highest) continue;
+    list += (list.empty() ? "" : ", ") + number_text(cloth.percent());
+  }
+  return list.empty() ? "it has no \"shade_cloths\": it is at 100, or away at 0"
+                      : "its \"shade_cloths\" let through " + list +
+                            " %; without one it is at 100, and away at 0";
 }
 
 std::string_view tank_schema() { return built_in_schema(); }

@@ -65,8 +65,9 @@ class TankReader {
 
     const auto lights = require_list(root, "lights", "lights");
     names_.lights = read_names(lights, "light");
+    const auto start = find_start(root);
     for (const JsonNode& node : lights) {
-      auto light = read_light(reader_, node);
+      auto light = read_light(reader_, node, start);
       if (!light) continue;
       SpectrumReader{reader_, tank_, files_}.read_light(node, *light);
       tank_.lights.push_back(std::move(*light));
@@ -91,6 +92,17 @@ class TankReader {
                                       "\"ramp\": {\"from\": {\"tubes\": 100}, \"to\": "
                                       "{\"bars\": 85}, \"start\": \"2026-12-01\"}");
     if (ramp) tank_.ramp = read_ramp(reader_, *ramp, tank_.lights, names_.lights);
+  }
+
+  /// The ramp's first day, for what has to be known before the ramp is read; empty
+  /// too where it is not as it should be, which read_ramp reports.
+  static std::optional<Date> find_start(const JsonNode& root) {
+    const auto ramp = root.find("ramp");
+    if (!ramp || !ramp->is(JsonValue::Kind::object)) return std::nullopt;
+    const auto start = ramp->find("start");
+    if (!start || !start->is(JsonValue::Kind::text)) return std::nullopt;
+    const auto date = parse_date(start->value().text);
+    return date ? std::optional{*date} : std::nullopt;
   }
 
   void read_groups(const JsonNode& root) {

@@ -4,8 +4,10 @@
 //   p[j]    dial of light j, %
 //   f[j](t) photoperiod, 0 to 1        phi[j](drive) dimming curve, 0 to 1
 //
-//   dose = 0.0036 * sum_j F[j] H_j(p_j),  H_j(p) = integral over the day of
-//          phi_j(p f_j(t)) dt in hours                                      (1)
+//   s[j]    what clouds leave of the dose, 1 for a lamp
+//
+//   dose = 0.0036 * sum_j F[j] H_j(p_j),  H_j(p) = s_j times the integral over the
+//          day of phi_j(p f_j(t)) dt in hours                               (1)
 //   peak = max over t of sum_j F[j] phi_j(p_j f_j(t))                       (2)
 #pragma once
 
@@ -21,6 +23,9 @@ namespace slowdawn {
 struct LightCourse {
   Photoperiod photoperiod;
   DimmingCurve dimming;
+  /// What of each day's dose the clouds leave, (0, 1] or near; the peak is a clear
+  /// day's. 1 for a lamp.
+  double dose_share = 1.0;
 };
 
 /// H_j(p) of equation (1): the hours of full output that a day at this dial

@@ -18,7 +18,8 @@ namespace slowdawn {
 
 /// One reading at a spot.
 struct SpotReading {
-  /// phi_j(p_j) of every light, [0, 1]; 0 where the light was off.
+  /// phi_j(p_j) of every light, [0, 1]; 0 where the light was off. That of the sun
+  /// times what there was in the open, as a share of its noon.
   std::vector<double> outputs;
   /// What the meter showed times its immersion factor.
   Ppfd ppfd;

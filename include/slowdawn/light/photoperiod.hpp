@@ -43,6 +43,12 @@ class Photoperiod {
   ///   always 0; lit for over 14 h.
   static Result<Photoperiod> through(std::vector<Point> points);
 
+  /// The sun's day, of any length; see light/sun_course.hpp.
+  /// points: as of `through`, from 0 up and to 0 again.
+  static Photoperiod of_the_sun(std::vector<Point> points) {
+    return Photoperiod{std::move(points)};
+  }
+
   /// f just after the given minute of the day, [0, 1440).
   double fraction_after(double minute) const;
   /// f just before the given minute of the day; differs at a step alone.

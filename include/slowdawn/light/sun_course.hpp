@@ -1,14 +1,15 @@
 // The sun as the light of a tank, so that a greenhouse can be planned by shade cloths.
 //
-// The full output F of the sun at a spot is what the spot has at the brightest clear
-// noon of the year there, with no cloth; a cloth of transmission p lets p F through.
+// The full output F of the sun at a spot is what the spot has, with no cloth, at the
+// brightest clear noon P of the days to come; a cloth that lets p through leaves p F.
 // A day's course is
 //
-//   f(t) = P(day) / P(year) * sin h(t) / sin h(noon)
+//   f(t) = P(day) / P * sin h(t) / sin h(noon)                                (1)
 //
-// with P the clear noon in the open (light/sunlight.hpp), and clouds take from the
-// dose alone: dose = 0.0036 F p H, H = integral of f times the share of a clear day's
-// light that comes under the day's clouds, peak = F p max f.
+//   P(day)  clear noon in the open (light/sunlight.hpp)     h  height of the sun
+//
+// Clouds take from the dose alone: peak = F p max f, and dose = F p times the hours of
+// (1) times the share of them that comes under the day's clouds.
 #pragma once
 
 #include <slowdawn/light/exposure.hpp>
@@ -19,6 +20,10 @@ namespace slowdawn {
 /// So far from the equator the sun rises and sets on every day of the year.
 inline constexpr double sun_latitude_degrees = 65.0;
 
+/// The days from a ramp's start whose brightest stands for all of the ramp
+/// (design choice: most ramps are over by then).
+inline constexpr int days_of_sun_ahead = 120;
+
 /// Where a sunlit tank stands.
 struct SunPlace {
   /// -65 to 65 degrees.
@@ -27,18 +32,21 @@ struct SunPlace {
   double cloud_share;
 };
 
-/// P(year): the brightest clear noon of the year in the open.
-Ppfd brightest_noon(const SunPlace& place);
+/// The sun in the open, from one day on.
+struct SunAhead {
+  /// The largest dose and the largest clear noon of the days, which may be of two days.
+  DailyDose dose;
+  Ppfd noon;
+  /// Which brings both, as f of that noon.
+  LightCourse brightest;
+  /// The first of the days, as f of the same noon.
+  LightCourse first;
+};
 
-/// The sun of one day; noon is 12:00 of the clock.
-/// day_of_year: 1 to 366.
-/// Accuracy: the course by straight pieces of 1/64 of the day, 2e-4 of its integral,
-///   which the dose share makes good.
-LightCourse sun_course(const SunPlace& place, int day_of_year);
-
-/// The brightest of so many days on from one: its dose the largest dose of them, its
-/// peak the largest clear noon, which may be that of another day.
-/// first_day_of_year: 1 to 366; days: 1 or more.
-LightCourse brightest_sun_course(const SunPlace& place, int first_day_of_year, int days);
+/// first_day: of the year, 1 to 366.
+/// Errors: none; a latitude beyond 65 degrees or a share that is none throws.
+/// Accuracy: noon is 12:00 of the clock; the course goes by 64 straight pieces, which
+///   takes nothing from dose and noon.
+SunAhead compute_sun_ahead(const SunPlace& place, int first_day);
 
 }  // namespace slowdawn

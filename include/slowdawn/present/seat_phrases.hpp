@@ -56,13 +56,16 @@ std::vector<EstimatedLight> list_estimates(const Tank& tank, const RampSetup& se
 /// What the caps make of measured light; for a tank whose lights have weights.
 std::string weights_text(const Tank& tank);
 
+/// By which days the sun was planned, and how bright they are; empty without a sun.
+std::string sun_text(const Tank& tank);
+
 /// What a group gets at its last seat of the tank file under the goal, as a meter
 /// shows it.
 Exposure measured_goal(const Tank& tank, const RampSetup& setup, const RampGroup& group);
 
 /// What a reader of light figures must know: that the meter is relative, what the
-/// lights' weights do, which figures are estimated, and whose light before is a guess.
-/// Empty where nothing is to be said.
+/// lights' weights do, by which days the sun was planned, which figures are estimated, and whose
+/// light before is a guess. Empty where nothing is to be said.
 std::string light_remarks(const Tank& tank, const RampSetup& setup, const TextStyle& style);
 
 }  // namespace slowdawn

@@ -9,11 +9,17 @@
 namespace slowdawn {
 
 /// What a light's dial can be turned to: 0, or `lowest` to `highest` in
-/// multiples of `step`.
+/// multiples of `step`; or, where any are listed, 0 and these alone.
 struct DialRange {
   Percent lowest = Percent::of_full(0.0);
   Percent highest = Percent::of_full(100.0);
   Percent step = Percent::of_full(1.0);
+  /// Rising, each at least a `step` from the next, from `lowest` to `highest`.
+  std::vector<Percent> listed = {};
+
+  /// Whether a keeper may set it so: by a step of the range or by hand between two,
+  /// but not between two that are listed.
+  bool allows(Percent dial) const;
 };
 
 /// One light of the path: its dial before the ramp (0 if it was not there), its
@@ -42,8 +48,8 @@ struct Path {
 /// light's goal is at or below its base, dark to goal and on to the base.
 /// A leg has as many equal parts as the light with the most dial steps on it
 /// needs. On each part every dial is cut back toward the leg's start, never
-/// past it, onto the multiples of its step, and to 0 if that is under its
-/// lowest. Base and goal are settings exactly as given; equal neighbours are
+/// past it, onto the multiples of its step or onto its list, and to 0 if that is
+/// under its lowest. Base and goal are settings exactly as given; equal neighbours are
 /// one; the all-dark setting is left out.
 /// lights: one or more; at least one goal over 0 (std::invalid_argument).
 /// For one light: every multiple of `step` from `lowest` to the higher of base

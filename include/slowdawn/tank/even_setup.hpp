@@ -6,6 +6,9 @@
 
 namespace slowdawn {
 
+/// Whether every light of the goal can rise a little each day: a shade cloth cannot.
+bool can_run_evenly(const Tank& tank);
+
 /// As find_even_line, over whole percents of every light's dial.
 std::optional<EvenLine> find_even_line(const Tank& tank, const RampSetup& setup);
 

@@ -11,6 +11,7 @@
 #include <slowdawn/light/exposure.hpp>
 #include <slowdawn/light/light_map.hpp>
 #include <slowdawn/light/spectrum.hpp>
+#include <slowdawn/light/sun_course.hpp>
 #include <slowdawn/ramp/path.hpp>
 #include <slowdawn/tank/date.hpp>
 #include <slowdawn/tank/finding.hpp>
@@ -33,8 +34,16 @@ struct LightSpectrum {
 /// Design choice: the usual allowance for how far two meters differ.
 inline constexpr double spectral_error_worth_a_warning = 0.10;
 
+/// The sun as a light, with the shade cloths that there are for it.
+struct TankSun {
+  SunPlace place;
+  /// From the ramp's start on.
+  SunAhead ahead;
+};
+
 struct TankLight {
   std::string name;
+  /// Of the sun: the brightest day of those ahead.
   LightCourse course;
   DialRange dial;
   /// lux for one umol m-2 s-1 of this light, as the keeper gives it.
@@ -43,7 +52,12 @@ struct TankLight {
   /// How strong a photon of this light is for the coral against one of weight 1,
   /// 0.3 to 3. The caps see doses and peaks times this: usable light.
   double usable_weight = 1.0;
+  /// Empty for a lamp. The sun's dial is the share that its cloth lets through.
+  std::optional<TankSun> sun = {};
 
+  /// The day that corals had under it when the ramp starts: the sun's is that of the
+  /// first day, a lamp's is always the same.
+  const LightCourse& course_before() const { return sun ? sun->ahead.first : course; }
   /// For surveys read in lux: what the keeper gives, else what the spectrum says.
   std::optional<double> lux_factor() const;
 };
@@ -90,6 +104,8 @@ struct Survey {
   /// One for each light; 0 for a light that was off.
   std::vector<Percent> dials;
   ReadingUnit unit = ReadingUnit::ppfd;
+  /// PPFD in the open, in air, at the same moment; there if the sun was lit.
+  std::optional<Ppfd> outside = {};
   /// By spot: every repeat, as the meter showed it, in `unit`.
   std::map<std::size_t, std::vector<double>> readings;
 };
@@ -171,6 +187,11 @@ struct Tank {
   Exposure exposure(std::size_t spot, const std::map<std::size_t, Percent>& dials) const;
   /// The same as the caps see it: each light times its usable weight.
   Exposure usable_exposure(std::size_t spot, const std::map<std::size_t, Percent>& dials) const;
+  /// Both for the days before the ramp, which under the sun are dimmer than those
+  /// ahead, or as bright: what a spot had under a setting of then.
+  Exposure exposure_before(std::size_t spot, const std::map<std::size_t, Percent>& dials) const;
+  Exposure usable_exposure_before(std::size_t spot,
+                                  const std::map<std::size_t, Percent>& dials) const;
   /// The light that a group lived under last, as usable light: its history, or its
   /// spot under `ramp.from`, where it has no history or has been there since. Light
   /// from outside this tank has weight 1.
@@ -180,6 +201,8 @@ struct Tank {
   /// How many days before the ramp's start a group with a history came to its spot;
   /// 0 where it comes on the first day, or the ramp has no start yet.
   std::size_t days_here(const Group& group) const;
+  /// Whether the sun is among the lights; its days are reckoned from the ramp's start.
+  bool has_sun() const;
   /// Whether usable light is another than measured light under some light.
   bool has_weights() const;
   /// Whether a spot's light under such dials rests on an estimate.
@@ -189,6 +212,9 @@ struct Tank {
   /// weighed by its share of the dose.
   double reading_error(std::size_t spot, const std::map<std::size_t, Percent>& dials) const;
 };
+
+/// What a light under shade cloths can be set to, for messages.
+std::string cloths_hint(const DialRange& range);
 
 /// Where the files come from that a tank file names.
 using FileSource = std::function<ReadResult<std::string>(const std::string& name)>;
