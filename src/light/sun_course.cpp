@@ -8,6 +8,11 @@ namespace {
 
 constexpr int days_in_a_year = 365;
 
+/// A season that brings no more than this is taken to stand still, or no group could
+/// stay for a day under the cloth that it has. Within as much a plan calls a group
+/// used to its light.
+constexpr double least_season = 0.05;
+
 /// A day's course as shares of `full`, made as high as `noon` and as bright as `dose`.
 LightCourse make_sun_course(const SunDay& sun, DailyDose dose, Ppfd noon, Ppfd full) {
   constexpr int half = 32;
@@ -46,7 +51,12 @@ SunAhead compute_sun_ahead(const SunPlace& place, int first_day) {
     dose = light.dose;
     brightest_day = day;
   }
-  return {dose, noon, make_sun_course({place.latitude, brightest_day}, dose, noon, noon),
+  const LightCourse brightest = make_sun_course({place.latitude, brightest_day}, dose, noon, noon);
+  const double still = 1.0 - least_season;
+  if (first.dose >= still * dose && first.clear_noon >= still * noon) {
+    return {dose, noon, brightest, brightest};
+  }
+  return {dose, noon, brightest,
           make_sun_course({place.latitude, first_day}, first.dose, first.clear_noon, noon)};
 }
 

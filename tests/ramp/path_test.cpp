@@ -25,6 +25,15 @@ PathLight light(double base, double goal, Range range = {}) {
           {.lowest = Percent::of_full(range.lowest), .step = Percent::of_full(range.step)}};
 }
 
+/// A light whose settings are listed, and 100.
+PathLight listed(double base, double goal, const Dials& list) {
+  DialRange range;
+  for (const double setting : list) range.listed.push_back(Percent::of_full(setting));
+  range.listed.push_back(Percent::of_full(100.0));
+  range.lowest = range.listed.front();
+  return {Percent::of_full(base), Percent::of_full(goal), range};
+}
+
 Path path_of(std::vector<PathLight> lights) { return make_path(lights); }
 
 std::vector<Dials> dials_of(const Path& path) {
@@ -60,6 +69,42 @@ TEST(PathOfOneLight, KeepsAGoalThatIsNoMultipleExactly) {
   const Dials expected{20, 25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 75, 80, 83};
   EXPECT_EQ(dials_of_one(path), expected);
   EXPECT_EQ(path.goal, 13U);
+}
+
+TEST(PathOfListedSettings, HasTheseAlone) {
+  EXPECT_EQ(dials_of_one(path_of({listed(0.0, 100.0, {30, 31, 70})})), (Dials{30, 31, 70, 100}));
+  const Path up = path_of({listed(30.0, 70.0, {25, 30, 55, 70})});
+  EXPECT_EQ(dials_of_one(up), (Dials{25, 30, 55, 70}));
+  EXPECT_EQ(up.base, 1U);
+  EXPECT_EQ(up.goal, 3U);
+  const Path down = path_of({listed(100.0, 30.0, {30, 55, 70})});
+  EXPECT_EQ(dials_of_one(down), (Dials{30, 55, 70, 100}));
+  EXPECT_EQ(down.goal, 0U);
+  EXPECT_EQ(dials_of_one(path_of({listed(100.0, 100.0, {})})), (Dials{100}));
+}
+
+TEST(PathOfListedSettings, IsCutBackBesideALightThatIsDialled) {
+  const Path path = path_of({listed(0.0, 100.0, {30, 70}), light(0.0, 50.0, {.step = 0.5})});
+  ASSERT_EQ(path.settings.size(), 100U);
+  for (std::size_t i = 0; i < path.settings.size(); ++i) {
+    const double share = static_cast<double>(i + 1);
+    const double cloth = share < 30 ? 0 : share < 70 ? 30 : share < 100 ? 70 : 100;
+    EXPECT_EQ(path.settings[i], (Setting{Percent::of_full(cloth), Percent::of_full(0.5 * share)}));
+  }
+}
+
+TEST(DialRange, AllowsNothingBetweenListedSettings) {
+  const DialRange range = listed(0.0, 100.0, {30, 70}).range;
+  for (const double dial : {0.0, 30.0, 70.0, 100.0}) {
+    EXPECT_TRUE(range.allows(Percent::of_full(dial)));
+  }
+  for (const double dial : {1.0, 29.0, 50.0, 99.0}) {
+    EXPECT_FALSE(range.allows(Percent::of_full(dial)));
+  }
+  const DialRange stepped{.lowest = Percent::of_full(20.0), .step = Percent::of_full(5.0)};
+  EXPECT_TRUE(stepped.allows(Percent::of_full(22.0)));
+  EXPECT_TRUE(stepped.allows(Percent{}));
+  EXPECT_FALSE(stepped.allows(Percent::of_full(19.0)));
 }
 
 TEST(PathOfOneLight, KeepsABaseThatIsNoMultipleExactly) {

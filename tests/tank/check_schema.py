@@ -42,6 +42,9 @@ MEANING = {
     "ready_where_it_is", "via_twice", "meshes_not_rising", "lux_without_a_factor",
     "relative_with_a_history", "history_since_a_later_day",
     "relative_with_an_ek", "excitation_cap_without_an_ek",
+    "cloth_that_is_not_there", "cloths_not_rising", "sun_without_a_start",
+    "sun_without_outside_ppfd", "outside_ppfd_without_the_sun", "sun_in_lux",
+    "sun_with_a_relative_meter",
 }
 # How the program's messages about meaning go on, for the exchanged values.
 MEANING_TEXTS = [
@@ -53,7 +56,10 @@ MEANING_TEXTS = [
     "more than 24 h a day", "band's low end", "is at this spot already", "stands twice on this",
     "do not get lighter", "cannot be turned into PPFD", "means nothing to a relative meter",
     "comes after the ramp has begun", "cannot be read",
-    "needs an \"ek\"",
+    "needs an \"ek\"", "has no shade cloth of", "shade cloths do not rise",
+    "needs the day on which the ramp starts", "needs \"outside_ppfd\"",
+    "belongs to a survey under the sun", "read in PPFD, not in lux",
+    "cannot be held against the sun",
 ]
 OTHER_VALUES = [None, True, False, -1, 0, 0.001, 0.3, 1, 1.0, 1.5, 2, 28, 29, 50, 51, 101, 365.5,
                 1441, 3000, 3001, 10001, 1e300, "", "x", "cm", "in", "inches", "mm", "highest",
