@@ -158,7 +158,7 @@ std::string sun_text(const Tank& tank) {
         "{}{} is the sun at latitude {}, with a cloud before it {} of the day. No season is "
         "followed: every day of the ramp counts as the brightest of the {} from {} on, in the open "
         "{} mol m-2 d-1 and a clear noon of {} umol m-2 s-1. What a group had under it before "
-        "counts as on that first day.",
+        "counts as on that first day, or as the brightest if that is within 5 %.",
         text.empty() ? "" : " ", to_safe_text(light.name),
         fmt::format("{:g}", place.latitude.degrees()),
         to_text(Percent::of_full(100.0 * place.cloud_share)), days_of_sun_ahead,

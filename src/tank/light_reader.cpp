@@ -200,19 +200,23 @@ std::optional<TankLight> read_sun(JsonReader& reader, const JsonNode& node,
   return light;
 }
 
-/// Whether it is of the kind "sun".
-bool is_sun(JsonReader& reader, const JsonNode& node) {
+/// Whether it is of the kind "sun"; empty where it is of no kind that there is.
+std::optional<bool> is_sun(JsonReader& reader, const JsonNode& node) {
   static const std::vector<std::string> kinds{"lamp", "sun"};
-  if (!node.is(JsonValue::Kind::object)) return false;
   const auto found = node.find("kind");
-  return found && reader.read_name(*found, "kind of light", kinds) == 1;
+  if (!node.is(JsonValue::Kind::object) || !found) return false;
+  const auto kind = reader.read_name(*found, "kind of light", kinds);
+  if (!kind) return std::nullopt;
+  return *kind == 1;
 }
 
 }  // namespace
 
 std::optional<TankLight> read_light(JsonReader& reader, const JsonNode& node,
                                     const std::optional<Date>& start) {
-  if (is_sun(reader, node)) return read_sun(reader, node, start);
+  const auto sun = is_sun(reader, node);
+  if (!sun) return std::nullopt;
+  if (*sun) return read_sun(reader, node, start);
   static const std::vector<std::string> keys{"name",     "kind",         "photoperiod",
                                              "dial",     "dimming",      "lux_per_ppfd",
                                              "spectrum", "usable_weight"};

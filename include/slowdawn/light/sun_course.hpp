@@ -39,7 +39,8 @@ struct SunAhead {
   Ppfd noon;
   /// Which brings both, as f of that noon.
   LightCourse brightest;
-  /// The first of the days, as f of the same noon.
+  /// The first of the days, as f of the same noon; or the brightest too, where the
+  /// first comes within 5 % of its dose and noon.
   LightCourse first;
 };
 
