@@ -3,10 +3,14 @@
 #include <slowdawn/logbook/history_file.hpp>
 
 namespace slowdawn {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+}  // namespace
 
 ReadResult<std::vector<NewLogEntry>> parse_history(const std::string& file,
                                                    const std::string& text) {
-  using Json = nlohmann::ordered_json;
   const auto refuse = [&](const std::string& what) {
     return tl::make_unexpected(
         ReadFailure{ReadFailure::Kind::content,

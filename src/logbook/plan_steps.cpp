@@ -6,6 +6,8 @@
 namespace slowdawn {
 namespace {
 
+using Json = nlohmann::ordered_json;
+
 /// Whether an even ramp goes on to a day by itself.
 bool is_within_even_step(const std::vector<Step>& steps, std::size_t day) {
   return std::any_of(steps.begin(), steps.end(), [&](const Step& step) {
@@ -16,7 +18,6 @@ bool is_within_even_step(const std::vector<Step>& steps, std::size_t day) {
 }  // namespace
 
 std::string plan_steps_json(const Replay& replayed, const Date& from) {
-  using Json = nlohmann::ordered_json;
   Json steps = Json::array();
   const std::vector<PlanDay>& days = replayed.plan.days;
   const std::vector<Step> stretches = list_steps(replayed.plan);

@@ -105,6 +105,8 @@ TEST(MeterResponse, GivesTheErrorUnderEachLightAndCorrectsNothing) {
   file["meter"]["calibrated_under"] = "lamp.csv";
   file["lights"][tubes]["spectrum"] = "lamp.csv";
   file["lights"][bars]["spectrum"] = "bars.csv";
+  // Near the dial that the bars were read at, which is no other warning then.
+  file["ramp"]["to"]["bars"] = 44;
   // A meter that sees blue half as well as the rest.
   const Files files{{"meter.csv", csv("response", [](int nm) { return nm < 500 ? 0.5 : 1.0; })},
                     {"lamp.csv", peak_at(600)},
