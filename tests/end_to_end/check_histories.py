@@ -67,7 +67,7 @@ class Guesses(Folder):
     """The torch has {"unknown": true}."""
 
     COMMANDS = [("check",), ("place",), ("plan",), ("plan", "--even"), ("today",), ("why", "swapped torch"),
-                ("judge", "--dials", "2027-03-08 20")]
+                ("judge", "--dials", "2026-11-02 20")]
 
     def test_every_text_says_so(self):
         for words in self.COMMANDS:
@@ -131,7 +131,7 @@ class Counts(Folder):
             math.exp(-1.645 * u)
         self.assertAlmostEqual(mail["counts"]["dose"], expected)
         self.assertEqual(found["staghorn cuttings"]["basis"], "origin")
-        self.assertEqual(found["plates from the rack"]["since"], "2027-02-26")
+        self.assertEqual(found["plates from the rack"]["since"], "2026-10-23")
         self.assertEqual(found["lowered branches"]["basis"], "spot_here")
         self.assertEqual(found["swapped torch"]["basis"], "unknown")
         plan = self.json("plan")
@@ -171,13 +171,13 @@ class Counts(Folder):
         (self.folder / "friend/tray.csv").write_text("spot,ppfd\nshelf,20\n")
         again = self.json("plan", "tray.tank.json")
         self.assertEqual(again["days"], kept["days"])
-        changed = " ".join(self.json("today", "tray.tank.json", "--date", "2027-03-09")["changed"])
+        changed = " ".join(self.json("today", "tray.tank.json", "--date", "2026-11-03")["changed"])
         self.assertIn("has changed since", changed)
 
     def test_a_start_before_a_group_came_is_refused(self):
         self.write()
-        error = run("plan", "--start", "2027-02-01", cwd=self.folder, expect=2).stderr
-        self.assertIn('"plates from the rack" comes after 2027-02-01, on 2027-02-26', error)
+        error = run("plan", "--start", "2026-09-01", cwd=self.folder, expect=2).stderr
+        self.assertIn('"plates from the rack" comes after 2026-09-01, on 2026-10-23', error)
 
     def test_less_is_known_less_counts(self):
         doses = []
