@@ -12,51 +12,12 @@
 #include <slowdawn/tank/even_setup.hpp>
 #include <slowdawn/tank/ramp_setup.hpp>
 
+#include "bench_tank.hpp"
+
 extern char** environ;
 
 namespace slowdawn {
 namespace {
-
-/// An invented tank of `groups` groups at as many spots whose plan takes about
-/// 120 days; `dimming` gives both lights a curve and crossing days.
-std::string make_tank_text(int groups, bool dimming) {
-  std::string spots;
-  std::string before;
-  std::string front;
-  std::string rear;
-  std::string list;
-  for (int g = 0; g < groups; ++g) {
-    const std::string comma = g == 0 ? "" : ",";
-    const std::string name = "\"spot " + std::to_string(g) + "\"";
-    spots += comma + "{\"name\":" + name + "}";
-    before += comma + name + ":" + std::to_string(90 + 5 * (g % 12));
-    front += comma + name + ":" + std::to_string(60 + 3 * (g % 12));
-    rear += comma + name + ":" + std::to_string(50 + 4 * (g % 7));
-    list += comma + "{\"name\":\"group " + std::to_string(g) +
-            "\",\"profile\":\"acropora\",\"spot\":" + name +
-            (g % 3 == 0 ? ",\"override\":{\"weekly_rise_percent\":6}" : "") + "}";
-  }
-  const std::string curve = dimming ? ",\"dimming\":[[25,21],[50,47],[75,74]]" : "";
-  return "{\"format\":\"slowdawn-tank/1\",\"name\":\"bench\",\"lights\":["
-         "{\"name\":\"old\",\"photoperiod\":{\"on\":\"09:00\",\"off\":\"19:00\"}},"
-         "{\"name\":\"front\",\"photoperiod\":{\"on\":\"09:00\",\"off\":\"18:00\","
-         "\"rise_minutes\":240,\"fall_minutes\":240}" +
-         curve +
-         "},{\"name\":\"rear\",\"photoperiod\":{\"on\":\"12:00\",\"off\":\"22:00\","
-         "\"rise_minutes\":240,\"fall_minutes\":240}" +
-         curve + "}],\"spots\":[" + spots +
-         "],\"surveys\":["
-         "{\"dials\":{\"old\":100},\"ppfd\":{" +
-         before + "}},{\"dials\":{\"front\":40},\"ppfd\":{" + front +
-         "}},{\"dials\":{\"rear\":40},\"ppfd\":{" + rear + "}}],\"groups\":[" + list +
-         "],\"ramp\":{\"from\":{\"old\":100},\"to\":{\"front\":95,\"rear\":95},"
-         "\"start\":\"2026-12-01\"}}";
-}
-
-Tank make_tank(int groups, bool dimming) {
-  return parse_tank("bench.tank.json", make_tank_text(groups, dimming), ProfileShelf::built_in())
-      .value();
-}
 
 void plan_alone(benchmark::State& state) {
   const RampSetup setup = make_ramp_setup(make_tank(12, state.range(0) == 1));
