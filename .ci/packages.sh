@@ -6,8 +6,9 @@ build_packages=(g++ cmake ninja-build libboost-dev libcli11-dev libeigen3-dev li
 test_packages=(colord-data fish groff-base libbenchmark-dev libglpk-dev libgtest-dev libical-dev
                man-db python3 python3-ephem python3-icalendar python3-jsonschema python3-scipy units
                zsh)
+sanitize_packages=(clang libclang-rt-14-dev llvm-14)
 browser_packages=(chromium)
-lint_packages=(clang-format clang-tidy)
+lint_packages=(clang-format clang-tidy cppcheck)
 
 # install_missing PACKAGE...: quiet where nothing is missing; as root, or with sudo.
 install_missing() {

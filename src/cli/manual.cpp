@@ -90,9 +90,8 @@ std::string command_section(const CLI::App& command) {
   out += fmt::format("\n.B slowdawn {}\n[\\fIOPTIONS\\fR]", to_troff(command.get_name()));
   if (!words.empty()) out += fmt::format("\\fI{}\\fR", to_troff(words));
   out += "\n.PP\n" + prose(command.get_description() + ".");
-  for (const std::string& remark : parse_example(command.get_footer()).remarks) {
-    out += prose(remark);
-  }
+  const WorkedExample example = parse_example(command.get_footer());
+  for (const std::string& remark : example.remarks) out += prose(remark);
   return out + about + options;
 }
 

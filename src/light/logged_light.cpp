@@ -145,6 +145,7 @@ void add_piece(std::vector<LoggedDay>& days, const Piece& piece, Ppfd dark) {
 /// Days between the first and the last are covered whole.
 void mark_incomplete(std::vector<LoggedDay>& days, std::span<const LightSample> samples,
                      Ppfd dark) {
+  if (days.empty()) return;
   LoggedDay& first = days.front();
   LoggedDay& last = days.back();
   const bool starts_late = first.first_minute > 0.0;

@@ -78,9 +78,8 @@ class SetupMaker {
     if (!group.shades.empty() && start.spot != end.spot) between.push_back({start.spot});
     MoveWish wish{.to = number_of(end)};
     wish.min_stay_days = static_cast<std::size_t>(group.min_stay_days);
-    for (const Seat& seat : in_order_of_light(start, std::move(between), end)) {
-      wish.via.push_back(number_of(seat));
-    }
+    const std::vector<Seat> stops = in_order_of_light(start, std::move(between), end);
+    for (const Seat& seat : stops) wish.via.push_back(number_of(seat));
     return wish;
   }
 

@@ -1,0 +1,42 @@
+// A logbook's history (JSON) that is imported, and its replay.
+#include <slowdawn/logbook/history_file.hpp>
+#include <slowdawn/logbook/replay.hpp>
+
+#include "fuzz.hpp"
+
+namespace slowdawn {
+namespace {
+
+constexpr std::size_t most_groups = 20;
+
+std::vector<LogEntry> stored(const std::vector<NewLogEntry>& entries) {
+  std::vector<LogEntry> all;
+  for (const NewLogEntry& entry : entries) {
+    all.push_back({static_cast<std::int64_t>(all.size()) + 1, entry.made, entry.date, entry.kind,
+                   entry.body, entry.plan});
+  }
+  return all;
+}
+
+void try_history(const std::string& text) {
+  const auto read = parse_history("history.json", text);
+  require_findings(read, "history.json");
+  if (!read) return;
+  const auto entries = parse_entries("fuzz.logbook", stored(*read));
+  require(entries.has_value(), "what is imported can be read");
+  const Entry* followed = find_followed(*entries);
+  if (followed == nullptr) return;
+  auto tank = followed_tank("fuzz.logbook", std::get<FollowEntry>(followed->body));
+  if (!tank || tank->groups.size() > most_groups) return;
+  const Replay replayed = replay(std::move(*tank), *entries, *followed, *parse_date("2026-12-20"));
+  require(replayed.standings.size() == replayed.tank.groups.size(), "each group stands somewhere");
+  require(!plan_steps_json(replayed, replayed.start).empty(), "its plan can be kept");
+}
+
+}  // namespace
+}  // namespace slowdawn
+
+int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
+  slowdawn::try_history(slowdawn::text_of(data, size));
+  return 0;
+}
