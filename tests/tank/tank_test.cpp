@@ -329,8 +329,8 @@ TEST(TankGroup, PutsItsOverrideOverTheNamedProfile) {
   EXPECT_EQ(own.tolerance.dose_band.high.mol_m2_d(), 6.0);
   EXPECT_EQ(own.tolerance.peak_ceiling, named.tolerance.peak_ceiling);
   EXPECT_EQ(own.tolerance.headroom, named.tolerance.headroom);
-  EXPECT_EQ(own.tolerance.tau_up_days, named.tolerance.tau_up_days);
-  EXPECT_EQ(own.tolerance.tau_down_days, named.tolerance.tau_down_days);
+  EXPECT_EQ(own.tolerance.tau_up, named.tolerance.tau_up);
+  EXPECT_EQ(own.tolerance.tau_down, named.tolerance.tau_down);
   EXPECT_EQ(own.tolerance.carryover, named.tolerance.carryover);
   EXPECT_EQ(own.tolerance.floor, named.tolerance.floor);
   EXPECT_EQ(own.light_class, named.light_class);
@@ -356,8 +356,8 @@ TEST(TankGroup, TakesAProfileInPlace) {
   EXPECT_EQ(tolerance.peak_ceiling.umol_m2_s(), 350.0);
   EXPECT_EQ(tolerance.headroom.percent(), 25.0);
   EXPECT_EQ(tolerance.weekly_rise.percent(), 12.0);
-  EXPECT_EQ(tolerance.tau_up_days, 9.0);
-  EXPECT_EQ(tolerance.tau_down_days, 4.0);
+  EXPECT_EQ(tolerance.tau_up.d(), 9.0);
+  EXPECT_EQ(tolerance.tau_down.d(), 4.0);
   EXPECT_EQ(tolerance.carryover, 0.7);
   EXPECT_EQ(tolerance.floor.percent(), 60.0);
   file["groups"][0]["profile"]["name"] = "own";

@@ -3,7 +3,8 @@
 //
 //   Ppfd       photosynthetic photon flux density, 400 to 700 nm   umol m-2 s-1
 //   DailyDose  daily light integral (DLI)                          mol m-2 d-1
-//   Hours      a stretch of time                                   h
+//   Hours      a stretch of time within a day                      h
+//   Days       a stretch of time over many                         d
 //   Percent    a dial, a drive or a share, 100 being the whole     %
 //
 // Only physical operations exist: a PPFD over hours is a dose, two of a kind
@@ -58,7 +59,7 @@ class Ppfd : public Quantity<Ppfd> {
   using Quantity::Quantity;
 };
 
-/// A stretch of time.
+/// A stretch of time within a day.
 class Hours : public Quantity<Hours> {
  public:
   constexpr Hours() = default;
@@ -68,6 +69,19 @@ class Hours : public Quantity<Hours> {
 
  private:
   friend class Quantity<Hours>;
+  using Quantity::Quantity;
+};
+
+/// A stretch of time over many days, whole or not. A day's number and a count of
+/// days are integers instead.
+class Days : public Quantity<Days> {
+ public:
+  constexpr Days() = default;
+  static constexpr Days d(double value) { return Days{checked(value)}; }
+  constexpr double d() const { return value_; }
+
+ private:
+  friend class Quantity<Days>;
   using Quantity::Quantity;
 };
 
