@@ -148,12 +148,12 @@ class DraftMaker {
 
   void take_water() {
     const auto parse_length = [](std::string_view text) {
-      return parse_amount(text, 1, 10000, "length");
+      return parse_amount(text, 1, 10000, "length").map([](double cm) { return Length::cm(cm); });
     };
     Water water{};
-    take("--length-cm", options_.length_cm, parse_length, water.length_cm);
-    take("--width-cm", options_.width_cm, parse_length, water.width_cm);
-    take("--depth-cm", options_.depth_cm, parse_length, water.depth_cm);
+    take("--length-cm", options_.length_cm, parse_length, water.length);
+    take("--width-cm", options_.width_cm, parse_length, water.width);
+    take("--depth-cm", options_.depth_cm, parse_length, water.depth);
     const int given = (options_.length_cm.empty() ? 0 : 1) + (options_.width_cm.empty() ? 0 : 1) +
                       (options_.depth_cm.empty() ? 0 : 1);
     if (given == 3) draft_.water = water;

@@ -57,8 +57,8 @@ DailyRadiation clear_sky_radiation(DailyRadiation extraterrestrial, const SkyMod
   return solar_radiation(extraterrestrial, 1.0, sky);  // (36)
 }
 
-DailyRadiation clear_sky_radiation_at(DailyRadiation extraterrestrial, double elevation_m) {
-  return extraterrestrial * (0.75 + 2e-5 * elevation_m);  // (37)
+DailyRadiation clear_sky_radiation_at(DailyRadiation extraterrestrial, Length elevation) {
+  return extraterrestrial * (0.75 + 2e-5 * elevation.m());  // (37)
 }
 
 }  // namespace slowdawn

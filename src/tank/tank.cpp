@@ -9,8 +9,8 @@
 namespace slowdawn {
 
 std::optional<Position> Spot::position() const {
-  if (!x_cm || !y_cm || !depth_cm) return std::nullopt;
-  return Position{*x_cm, *y_cm, *depth_cm};
+  if (!x || !y || !depth) return std::nullopt;
+  return Position{*x, *y, *depth};
 }
 
 std::optional<double> TankLight::lux_factor() const {

@@ -48,9 +48,9 @@ JsonText light_json(const DraftLight& light) {
 
 JsonText spot_json(const DraftSpot& spot) {
   Members members{{"name", JsonText::text(spot.name)}};
-  if (spot.x_cm) members.emplace_back("x_cm", JsonText::number(*spot.x_cm));
-  if (spot.y_cm) members.emplace_back("y_cm", JsonText::number(*spot.y_cm));
-  if (spot.depth_cm) members.emplace_back("depth_cm", JsonText::number(*spot.depth_cm));
+  if (spot.x) members.emplace_back("x_cm", JsonText::number(spot.x->cm()));
+  if (spot.y) members.emplace_back("y_cm", JsonText::number(spot.y->cm()));
+  if (spot.depth) members.emplace_back("depth_cm", JsonText::number(spot.depth->cm()));
   return JsonText::object(members);
 }
 
@@ -152,10 +152,10 @@ std::string tank_draft_json(const TankDraft& draft, std::size_t width) {
   Members members{{"format", JsonText::text("slowdawn-tank/1")},
                   {"name", JsonText::text(draft.name)}};
   if (draft.water) {
-    members.emplace_back("water",
-                         JsonText::object({{"length_cm", JsonText::number(draft.water->length_cm)},
-                                           {"width_cm", JsonText::number(draft.water->width_cm)},
-                                           {"depth_cm", JsonText::number(draft.water->depth_cm)}}));
+    members.emplace_back(
+        "water", JsonText::object({{"length_cm", JsonText::number(draft.water->length.cm())},
+                                   {"width_cm", JsonText::number(draft.water->width.cm())},
+                                   {"depth_cm", JsonText::number(draft.water->depth.cm())}}));
   }
   if (draft.immersion_factor != 1.0) {
     members.emplace_back(

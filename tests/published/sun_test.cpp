@@ -79,8 +79,8 @@ const FaoExample fao_examples[] = {
      "July"},
     {"18: Ra", ra(50.8, 187), 41.09, half_of_last_digit(0.01), fao_18},
     {"18: N", hours(50.8, 187), 16.1, half_of_last_digit(0.1), "CALC: FAO-56 example 18, eq. 34"},
-    {"18: Rso", clear_sky_radiation_at(DailyRadiation::mj_m2_d(41.09), 100).mj_m2_d(), 30.90,
-     half_of_last_digit(0.01), fao_18},
+    {"18: Rso", clear_sky_radiation_at(DailyRadiation::mj_m2_d(41.09), Length::m(100)).mj_m2_d(),
+     30.90, half_of_last_digit(0.01), fao_18},
 };
 
 TEST(PublishedSun, EveryFaoExampleHasASource) { expect_sourced(fao_examples); }

@@ -6,6 +6,7 @@
 //   Hours      a stretch of time within a day                      h
 //   Days       a stretch of time over many                         d
 //   Percent    a dial, a drive or a share, 100 being the whole     %
+//   Length     a place or a distance in a tank                     cm
 //
 // Only physical operations exist: a PPFD over hours is a dose, two of a kind
 // add up, a quantity scales with a plain number, two of a kind have a ratio.
@@ -107,6 +108,20 @@ class Percent : public Quantity<Percent> {
 
  private:
   friend class Quantity<Percent>;
+  using Quantity::Quantity;
+};
+
+/// A place or a distance in a tank; kept in cm, as tanks are measured.
+class Length : public Quantity<Length> {
+ public:
+  constexpr Length() = default;
+  static constexpr Length cm(double value) { return Length{checked(value)}; }
+  static constexpr Length m(double value) { return Length{checked(value) * 100.0}; }
+  constexpr double cm() const { return value_; }
+  constexpr double m() const { return value_ / 100.0; }
+
+ private:
+  friend class Quantity<Length>;
   using Quantity::Quantity;
 };
 

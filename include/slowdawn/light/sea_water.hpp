@@ -18,7 +18,8 @@
 
 namespace slowdawn {
 
-/// Depth under the surface.
+/// Depth under the surface of the sea, in metres as reefs are told of; a tank's is a
+/// Length. Two types, so that either keeps its number as it was given.
 class Depth : public Quantity<Depth> {
  public:
   constexpr Depth() = default;

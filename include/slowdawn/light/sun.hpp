@@ -107,7 +107,7 @@ DailyRadiation solar_radiation(DailyRadiation extraterrestrial, double sunlit_sh
 /// Equation (36): under a clear sky, near sea level.
 DailyRadiation clear_sky_radiation(DailyRadiation extraterrestrial, const SkyModel& sky = {});
 
-/// Equation (37): under a clear sky. elevation_m: above sea level.
-DailyRadiation clear_sky_radiation_at(DailyRadiation extraterrestrial, double elevation_m);
+/// Equation (37): under a clear sky. elevation: above sea level.
+DailyRadiation clear_sky_radiation_at(DailyRadiation extraterrestrial, Length elevation);
 
 }  // namespace slowdawn

@@ -64,9 +64,9 @@ struct TankLight {
 
 struct Spot {
   std::string name;
-  std::optional<double> x_cm;
-  std::optional<double> y_cm;
-  std::optional<double> depth_cm;
+  std::optional<Length> x;
+  std::optional<Length> y;
+  std::optional<Length> depth;
   /// How many groups it has room for.
   int capacity = 1;
 
@@ -75,9 +75,9 @@ struct Spot {
 };
 
 struct Water {
-  double length_cm;
-  double width_cm;
-  double depth_cm;
+  Length length;
+  Length width;
+  Length depth;
 };
 
 /// What a meter answers to.

@@ -38,9 +38,9 @@ struct DraftSpot {
   std::vector<double> before = {};
   /// Under the light from now on, at the dial of that reading.
   std::vector<double> after = {};
-  std::optional<double> x_cm = {};
-  std::optional<double> y_cm = {};
-  std::optional<double> depth_cm = {};
+  std::optional<Length> x = {};
+  std::optional<Length> y = {};
+  std::optional<Length> depth = {};
 };
 
 struct DraftGroup {
