@@ -229,9 +229,10 @@ std::optional<TankLight> read_light(JsonReader& reader, const JsonNode& node,
   if (const auto found = node.find("dial")) dial = read_dial(reader, *found);
   std::optional<DimmingCurve> dimming = DimmingCurve{};
   if (const auto found = node.find("dimming")) dimming = read_dimming(reader, *found);
-  std::optional<double> lux_per_ppfd;
+  std::optional<LuxPerPpfd> lux_per_ppfd;
   if (const auto found = node.find("lux_per_ppfd")) {
-    lux_per_ppfd = reader.read_number(*found, {1, 150, "lux per umol m-2 s-1"});
+    const auto lux = reader.read_number(*found, {1, 150, "lux per umol m-2 s-1"});
+    if (lux) lux_per_ppfd = LuxPerPpfd::lux_per_umol(*lux);
   }
   const auto weight = read_usable_weight(reader, node);
   if (!name_node || !course || !dial || !dimming || !weight) return std::nullopt;

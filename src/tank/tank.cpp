@@ -13,7 +13,7 @@ std::optional<Position> Spot::position() const {
   return Position{*x, *y, *depth};
 }
 
-std::optional<double> TankLight::lux_factor() const {
+std::optional<LuxPerPpfd> TankLight::lux_factor() const {
   if (lux_per_ppfd || !spectrum) return lux_per_ppfd;
   return spectrum->figures.lux_per_ppfd;
 }

@@ -162,7 +162,7 @@ TEST(SeaWater, RedIsLostFirst) {
   const double shallow = attenuation_between(water, Depth{}, Depth::m(1)).per_m();
   const double deep = attenuation_between(water, Depth::m(20), Depth::m(21)).per_m();
   EXPECT_GT(shallow, 2.0 * deep);
-  EXPECT_THROW(attenuation_at(WaterType::I, 399), std::invalid_argument);
+  EXPECT_THROW(attenuation_at(WaterType::I, Wavelength::nm(399)), std::invalid_argument);
 }
 
 }  // namespace

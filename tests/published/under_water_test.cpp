@@ -148,7 +148,8 @@ TEST(PublishedWaterTypes, AreThoseOfJerlovsTable) {
     EXPECT_EQ(name_of(*type), row.name);
     for (std::size_t i = 0; i < row.kd_per_m.size(); ++i) {
       const double nm = 400.0 + 25.0 * static_cast<double>(i);
-      EXPECT_NEAR(attenuation_at(*type, nm).per_m(), row.kd_per_m[i], row.within.value)
+      EXPECT_NEAR(attenuation_at(*type, Wavelength::nm(nm)).per_m(), row.kd_per_m[i],
+                  row.within.value)
           << describe(row) << ", " << nm << " nm";
     }
   }
@@ -161,8 +162,9 @@ TEST(PublishedWaterTypes, SpectrumOfTheSunHasItsPublishedSums) {
   double watts = 0.0;
   for (int nm = 400; nm <= 700; ++nm) {
     const double end = nm == 400 || nm == 700 ? 0.5 : 1.0;
-    photons += end * solar_photons(nm);
-    watts += end * solar_photons(nm) / (0.008359347229 * nm);
+    const double at = solar_photons(Wavelength::nm(nm)).umol_m2_s();
+    photons += end * at;
+    watts += end * at / (0.008359347229 * nm);
   }
   EXPECT_NEAR(photons, 1977.87, 0.005);
   EXPECT_NEAR(watts, 429.831, 0.0005);

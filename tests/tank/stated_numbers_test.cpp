@@ -161,7 +161,7 @@ TEST(StatedNumbers, AreThoseOfTheCode) {
        {static_cast<double>(fewest_map_readings), most_horizontal_range_per_span,
         most_depth_range_per_span}},
       {"a spectral error is warned of", {100.0 * spectral_error_worth_a_warning}},
-      {"steps of a spectrum", {widest_spectral_step_nm}},
+      {"steps of a spectrum", {widest_spectral_step.nm()}},
       {"error of an `origin`",
        {100.0 * error.sky, 100.0 * error.photons, 100.0 * error.surface, 100.0 * water_type_error,
         100.0 * guessed_water_error, 100.0 * measured_kd_error, known_cloud_error,

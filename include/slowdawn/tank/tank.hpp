@@ -46,8 +46,8 @@ struct TankLight {
   /// Of the sun: the brightest day of those ahead.
   LightCourse course;
   DialRange dial;
-  /// lux for one umol m-2 s-1 of this light, as the keeper gives it.
-  std::optional<double> lux_per_ppfd = {};
+  /// As the keeper gives it.
+  std::optional<LuxPerPpfd> lux_per_ppfd = {};
   std::optional<LightSpectrum> spectrum = {};
   /// How strong a photon of this light is for the coral against one of weight 1,
   /// 0.3 to 3. The caps see doses and peaks times this: usable light.
@@ -59,7 +59,7 @@ struct TankLight {
   /// first day, a lamp's is always the same.
   const LightCourse& course_before() const { return sun ? sun->ahead.first : course; }
   /// For surveys read in lux: what the keeper gives, else what the spectrum says.
-  std::optional<double> lux_factor() const;
+  std::optional<LuxPerPpfd> lux_factor() const;
 };
 
 struct Spot {
