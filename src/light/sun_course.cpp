@@ -35,7 +35,7 @@ LightCourse make_sun_course(const SunDay& sun, DailyDose dose, Ppfd noon, Ppfd f
 }  // namespace
 
 SunAhead compute_sun_ahead(const SunPlace& place, int first_day) {
-  if (std::abs(place.latitude.degrees()) > sun_latitude_degrees) {
+  if (std::abs(place.latitude.degrees()) > sun_latitude.degrees()) {
     throw std::invalid_argument("the sun's course is known to 65 degrees of latitude");
   }
   const Sunlight first = compute_sunlight(place.latitude, first_day, place.cloud_share);

@@ -170,7 +170,7 @@ std::optional<TankLight> read_sun(JsonReader& reader, const JsonNode& node,
   std::optional<double> latitude;
   if (const auto found = reader.require(node, "latitude", "\"latitude\": -20")) {
     latitude = reader.read_number(
-        *found, {-sun_latitude_degrees, sun_latitude_degrees, "degrees",
+        *found, {-sun_latitude.degrees(), sun_latitude.degrees(), "degrees",
                  "north of the equator is positive, south negative; further out the sun stays "
                  "away for days"});
   }
@@ -192,7 +192,7 @@ std::optional<TankLight> read_sun(JsonReader& reader, const JsonNode& node,
                  "days change with the season");
   }
   if (!name_node || !latitude || !cloud || !cloths || !weight || !start) return std::nullopt;
-  const SunPlace place{Angle::degrees(*latitude), *cloud};
+  const SunPlace place{Latitude::degrees(*latitude), *cloud};
   const SunAhead ahead = compute_sun_ahead(place, day_of_year(*start));
   TankLight light{name_node->value().text, ahead.brightest, *std::move(cloths)};
   light.usable_weight = *weight;

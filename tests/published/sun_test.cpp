@@ -20,7 +20,7 @@ using published::expect_value;
 using published::half_of_last_digit;
 using published::Within;
 
-SunDay sun_day(double latitude, int day) { return {Angle::degrees(latitude), day}; }
+SunDay sun_day(double latitude, int day) { return {Latitude::degrees(latitude), day}; }
 double ra(double latitude, int day) { return sun_day(latitude, day).extraterrestrial().mj_m2_d(); }
 double hours(double latitude, int day) { return sun_day(latitude, day).day_length().h(); }
 double sunset(double latitude, int day) {
@@ -303,11 +303,12 @@ TEST(PublishedSun, AgreesWithAnIndependentLibraryOverTheYear) {
 TEST(PublishedSun, PhotonsForEnergyAreThoseOfTheSource) {
   // READ: Logan, Sams and Faust 2016, AMS paper 289816: 7.058 mol for each kWh, which
   // is 1.9606 mol for each MJ.
-  EXPECT_NEAR(par_mol_per_kwh / mj_per_kwh, 1.9606, 0.00005);
-  const Sunlight clear = compute_sunlight(Angle::degrees(-20), 246, 0.0);
+  const double mol_per_mj = par_photons(DailyRadiation::mj_m2_d(1.0)).mol_m2_d();
+  EXPECT_NEAR(mol_per_mj, 1.9606, 0.00005);
+  const Sunlight clear = compute_sunlight(Latitude::degrees(-20), 246, 0.0);
   EXPECT_NEAR(clear.dose.mol_m2_d(), 0.75 * 32.1940 * 1.9606, 0.01);
   // CALC: the spectrum of ASTM G173 has 1977.87 umol m-2 s-1 for 1000.371 W m-2.
-  EXPECT_NEAR(1.97787 / 1.000371 / (par_mol_per_kwh / mj_per_kwh), 1.0, 0.01);
+  EXPECT_NEAR(1.97787 / 1.000371 / mol_per_mj, 1.0, 0.01);
 }
 
 }  // namespace

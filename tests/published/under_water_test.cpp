@@ -295,7 +295,7 @@ TEST(PublishedRecord, SurfaceLightOfAReefLiesBetweenClearAndClouded) {
   // READ: BCO-DMO dataset 739601, surface PAR at St. John, US Virgin Islands (18.3 N), 2014
   // to 2017: means of months go from 34.08 to 56.26 (the record's unit is misprinted as
   // umol; it is mol m-2 d-1).
-  const Angle place = Angle::degrees(18.3);
+  const Latitude place = Latitude::degrees(18.3);
   const auto month_mean = [&](int first, int last, double cloud) {
     double sum = 0.0;
     for (int day = first; day <= last; ++day) {
@@ -313,7 +313,7 @@ TEST(PublishedRecord, SurfaceLightOfAReefLiesBetweenClearAndClouded) {
 TEST(PublishedRecord, NoonOverAReefIsAsMeasured) {
   // READ: plos.figshare.com, article 1462824: surface PAR off Eilat (29.5 N) on 29 October
   // was 1400 umol m-2 s-1, taken for the middle of a clear day.
-  const Sunlight day = compute_sunlight(Angle::degrees(29.5), 302, 0.0);
+  const Sunlight day = compute_sunlight(Latitude::degrees(29.5), 302, 0.0);
   EXPECT_NEAR(day.clear_noon.umol_m2_s() / 1400, 1.0, OriginError{}.sky);
 }
 
