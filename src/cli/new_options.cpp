@@ -114,10 +114,12 @@ class DraftMaker {
     take("--after-light", options_.after_light, parse_name, light.name);
     take("--photoperiod", options_.photoperiod, parse_day, light.day);
     const auto parse_minutes = [](std::string_view text) {
-      return parse_amount(text, 0, minutes_per_day, "number of minutes");
+      return parse_amount(text, 0, whole_day.min(), "number of minutes").map([](double minutes) {
+        return Minutes::min(minutes);
+      });
     };
-    take("--rise", options_.rise, parse_minutes, light.day.rise_minutes);
-    take("--fall", options_.fall, parse_minutes, light.day.fall_minutes);
+    take("--rise", options_.rise, parse_minutes, light.day.rise);
+    take("--fall", options_.fall, parse_minutes, light.day.fall);
     if (findings_.empty()) {
       const auto day = check_day(light.day);
       if (!day) refuse("--photoperiod, --rise and --fall", day.error());
@@ -148,12 +150,12 @@ class DraftMaker {
 
   void take_water() {
     const auto parse_length = [](std::string_view text) {
-      return parse_amount(text, 1, 10000, "length");
+      return parse_amount(text, 1, 10000, "length").map([](double cm) { return Length::cm(cm); });
     };
     Water water{};
-    take("--length-cm", options_.length_cm, parse_length, water.length_cm);
-    take("--width-cm", options_.width_cm, parse_length, water.width_cm);
-    take("--depth-cm", options_.depth_cm, parse_length, water.depth_cm);
+    take("--length-cm", options_.length_cm, parse_length, water.length);
+    take("--width-cm", options_.width_cm, parse_length, water.width);
+    take("--depth-cm", options_.depth_cm, parse_length, water.depth);
     const int given = (options_.length_cm.empty() ? 0 : 1) + (options_.width_cm.empty() ? 0 : 1) +
                       (options_.depth_cm.empty() ? 0 : 1);
     if (given == 3) draft_.water = water;

@@ -115,7 +115,7 @@ Question ask_water(const NewTank&) {
 Said take_water(NewTank& state, const std::string& answer) {
   const auto cm = parse_numbers(answer, 3, 1, 10000, "120 60 50");
   if (!cm) return tl::make_unexpected(cm.error());
-  state.draft.water = Water{(*cm)[0], (*cm)[1], (*cm)[2]};
+  state.draft.water = Water{Length::cm((*cm)[0]), Length::cm((*cm)[1]), Length::cm((*cm)[2])};
   return "";
 }
 
@@ -137,12 +137,11 @@ Said take_place(NewTank& state, const std::string& answer) {
   if (answer == "none") return "";
   const auto cm = parse_numbers(answer, 3, 0, 10000, "70 30 15");
   if (!cm) return tl::make_unexpected(cm.error());
-  spot.x_cm = (*cm)[0];
-  spot.y_cm = (*cm)[1];
-  spot.depth_cm = (*cm)[2];
+  spot.x = Length::cm((*cm)[0]);
+  spot.y = Length::cm((*cm)[1]);
+  spot.depth = Length::cm((*cm)[2]);
   const Water& water = *state.draft.water;
-  if (*spot.x_cm > water.length_cm || *spot.y_cm > water.width_cm ||
-      *spot.depth_cm > water.depth_cm) {
+  if (*spot.x > water.length || *spot.y > water.width || *spot.depth > water.depth) {
     return fault("that lies outside the water",
                  "x runs along the length, y along the width, depth down from the surface");
   }

@@ -51,12 +51,11 @@ Problem put_place(const OriginArguments& arguments, OriginView& view) {
                                   "north of the equator is positive, south negative")) {
     return problem;
   }
-  if (auto problem = out_of_range("--depth", arguments.depth_m, 0, deepest_origin_m,
+  if (auto problem = out_of_range("--depth", arguments.depth_m, 0, deepest_origin.m(),
                                   "metres under the surface")) {
     return problem;
   }
-  view.latitude_degrees = arguments.latitude;
-  view.origin.latitude = Angle::degrees(arguments.latitude);
+  view.origin.latitude = Latitude::degrees(arguments.latitude);
   view.origin.depth = Depth::m(arguments.depth_m);
   return std::nullopt;
 }
@@ -64,7 +63,7 @@ Problem put_place(const OriginArguments& arguments, OriginView& view) {
 Problem put_water_and_sky(const OriginArguments& arguments, OriginView& view) {
   if (arguments.kd) {
     if (auto problem =
-            out_of_range("--kd", *arguments.kd, clearest_kd_per_m, murkiest_kd_per_m,
+            out_of_range("--kd", *arguments.kd, clearest_kd.per_m(), murkiest_kd.per_m(),
                          "Kd of PAR in m-1: 0.04 to 0.1 over clear reefs, 0.1 to 0.3 inshore")) {
       return problem;
     }
@@ -162,7 +161,7 @@ RunCommand add_origin_command(CLI::App& command) {
     const auto light = compute_origin(view.origin);
     if (!light) return report_usage(console, json, light.error().what, light.error().hint);
     view.light = *light;
-    view.is_far_from_reefs = std::abs(arguments->latitude) > reef_latitude_degrees;
+    view.is_far_from_reefs = std::abs(arguments->latitude) > reef_latitude.degrees();
     console.out << (json ? origin_json(view)
                          : origin_text(view, style_of(console, arguments->common)));
     return done;

@@ -3,11 +3,10 @@
 
 namespace slowdawn {
 
-double adaptation_per_day(double tau_days) { return -std::expm1(-1.0 / tau_days); }
+double daily_adaptation(Days tau) { return -std::expm1(-1.0 / tau.d()); }
 
 AdaptationRates::AdaptationRates(const Tolerance& tolerance)
-    : up(adaptation_per_day(tolerance.tau_up_days)),
-      down(adaptation_per_day(tolerance.tau_down_days)) {}
+    : up(daily_adaptation(tolerance.tau_up)), down(daily_adaptation(tolerance.tau_down)) {}
 
 Acclimation after_day(const Acclimation& used_to, const Exposure& day,
                       const AdaptationRates& rates) {

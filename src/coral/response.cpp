@@ -187,17 +187,16 @@ void Condition::take_good_look(int day, DailyDose dose) {
 }
 
 void Condition::learn() {
-  constexpr double shortest_days = 5.0;
-  constexpr double longest_days = 40.0;
-  const double given = given_.tau_up_days;
+  constexpr Days shortest = Days::d(5.0);
+  constexpr Days longest = Days::d(40.0);
+  const Days given = given_.tau_up;
   if (first_dose_ <= DailyDose{}) return;
   const double weeks =
       std::log(borne_dose_ / first_dose_) / std::log1p(given_.weekly_rise.fraction());
   // The slack is for a dose that is a whole number of rises but for rounding.
   const double lessons = std::floor((weeks + relative_slack) / clean_steps_that_teach);
-  const double learned = given * std::pow(1.5, strains_) * std::pow(0.9, lessons);
-  tolerance_.tau_up_days =
-      std::clamp(learned, std::min(given, shortest_days), std::max(given, longest_days));
+  const Days learned = given * std::pow(1.5, strains_) * std::pow(0.9, lessons);
+  tolerance_.tau_up = std::clamp(learned, std::min(given, shortest), std::max(given, longest));
 }
 
 bool Condition::may_restart(int day) const {

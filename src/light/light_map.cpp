@@ -40,13 +40,13 @@ constexpr double minus_infinity = -std::numeric_limits<double>::infinity();
 
 double square(double value) { return value * value; }
 double square_across(const Position& p, const Position& q) {
-  return square(p.x_cm - q.x_cm) + square(p.y_cm - q.y_cm);
+  return square((p.x - q.x).cm()) + square((p.y - q.y).cm());
 }
 
 /// sqrt(3) h of equation (1).
 double scaled_distance(const Position& p, const Position& q, const MaternCovariance& in) {
-  return std::sqrt(3.0 * (square_across(p, q) / square(in.horizontal_range_cm) +
-                          square((p.depth_cm - q.depth_cm) / in.depth_range_cm)));
+  return std::sqrt(3.0 * (square_across(p, q) / square(in.horizontal_range.cm()) +
+                          square((p.depth - q.depth) / in.depth_range)));
 }
 
 /// Equation (2).
@@ -102,7 +102,7 @@ Vector3d compute_gradient(Readings readings, const MaternCovariance& in) {
       const Position& p = readings.begin()[i].at;
       const Position& q = readings.begin()[j].at;
       const double distance = scaled_distance(p, q, in);
-      const double across2 = 3.0 * square_across(p, q) / square(in.horizontal_range_cm);
+      const double across2 = 3.0 * square_across(p, q) / square(in.horizontal_range.cm());
       const Vector3d turns{across2, square(distance) - across2, 1.0 + distance};
       gradient += weights(i, j) * in.sill * std::exp(-distance) * turns;
     }
@@ -131,8 +131,8 @@ struct Search {
 
   MaternCovariance covariance(const Vector3d& logs) const {
     const Vector3d to = logs.array().exp();
-    return {varies_across ? to[0] : to[1] / default_depth_range_share,
-            varies_down ? to[1] : to[0] * default_depth_range_share, to[2], nugget};
+    return {Length::cm(varies_across ? to[0] : to[1] / default_depth_range_share),
+            Length::cm(varies_down ? to[1] : to[0] * default_depth_range_share), to[2], nugget};
   }
   Trial attempt(const Vector3d& logs) const {
     const Vector3d within = logs.cwiseMax(least).cwiseMin(most);
@@ -146,14 +146,14 @@ Search make_search(Readings readings, double repeat_error) {
   for (const MapReading& one : readings) {
     for (const MapReading& other : readings) {
       const double pair_across = std::sqrt(square_across(one.at, other.at));
-      const double pair_down = std::abs(one.at.depth_cm - other.at.depth_cm);
+      const double pair_down = std::abs((one.at.depth - other.at.depth).cm());
       across = std::max(across, pair_across);
       down = std::max(down, pair_down);
-      const bool share_place = std::hypot(pair_across, pair_down) < same_place_cm;
+      const bool share_place = std::hypot(pair_across, pair_down) < same_place.cm();
       if (&one != &other && share_place) repeat_error = std::max(repeat_error, least_repeat_error);
     }
   }
-  Search search{readings, square(repeat_error), across >= same_place_cm, down >= same_place_cm};
+  Search search{readings, square(repeat_error), across >= same_place.cm(), down >= same_place.cm()};
   const auto n = static_cast<double>(readings.size());
   Vector3d least{across / std::sqrt(n), down, least_sill};
   Vector3d most{most_horizontal_range_per_span * across, most_depth_range_per_span * down,
@@ -240,7 +240,7 @@ Result<LightMap> LightMap::fit(std::vector<MapReading> readings, double repeat_e
   // In an order of their own, so that rounding does not depend on the given one.
   std::vector<MapReading> sorted = readings;
   std::ranges::sort(sorted, {}, [](const MapReading& reading) {
-    return std::tuple{reading.at.x_cm, reading.at.y_cm, reading.at.depth_cm, reading.ppfd};
+    return std::tuple{reading.at.x, reading.at.y, reading.at.depth, reading.ppfd};
   });
   const Search search = make_search(sorted, repeat_error);
   if (!search.varies_across && !search.varies_down) {

@@ -37,9 +37,10 @@ double share_of_spectrum(WaterType type, Depth depth) {
   double left = 0.0;
   for (int nm = first_nm; nm <= last_nm; ++nm) {
     const double end = nm == first_nm || nm == last_nm ? 0.5 : 1.0;
-    const double photons = end * solar_photons(nm);
+    const Wavelength wavelength = Wavelength::nm(nm);
+    const double photons = end * solar_photons(wavelength).umol_m2_s();
     above += photons;
-    left += photons * std::exp(-attenuation_at(type, nm).per_m() * depth.m());
+    left += photons * std::exp(-attenuation_at(type, wavelength).per_m() * depth.m());
   }
   return left / above;
 }
@@ -56,20 +57,20 @@ std::optional<WaterType> find_water_type(std::string_view name) {
   return found->type;
 }
 
-Attenuation attenuation_at(WaterType type, double wavelength_nm) {
-  if (!(wavelength_nm >= first_nm && wavelength_nm <= last_nm)) {
+Attenuation attenuation_at(WaterType type, Wavelength wavelength) {
+  if (wavelength.nm() < first_nm || wavelength.nm() > last_nm) {
     throw std::invalid_argument("the table of water types goes from 400 to 700 nm");
   }
   const TableRow& row = jerlov_table[static_cast<std::size_t>(type)];
-  const double place = (wavelength_nm - first_nm) / table_step_nm;
+  const double place = (wavelength.nm() - first_nm) / table_step_nm;
   const std::size_t below = std::min(static_cast<std::size_t>(place), row.size() - 2);
   const double share = place - static_cast<double>(below);
   return Attenuation::per_m(row[below] + share * (row[below + 1] - row[below]));
 }
 
-double solar_photons(int wavelength_nm) {
-  const auto number = static_cast<std::size_t>(wavelength_nm - first_solar_nm);
-  return solar_power.at(number) * wavelength_nm * umol_per_joule_nm;
+Ppfd solar_photons(Wavelength wavelength) {
+  const auto number = static_cast<std::size_t>(wavelength.nm() - first_solar_nm);
+  return Ppfd::umol_m2_s(solar_power.at(number) * wavelength.nm() * umol_per_joule_nm);
 }
 
 double share_left(const SeaWater& water, Depth depth) {

@@ -14,14 +14,14 @@ double angle_of_year(int day_of_year) { return 2.0 * pi * day_of_year / 365.0; }
 
 }  // namespace
 
-SunDay::SunDay(Angle latitude, int day_of_year)
+SunDay::SunDay(Latitude latitude, int day_of_year)
     : inverse_distance_(1.0 + 0.033 * std::cos(angle_of_year(day_of_year))),               // (23)
       declination_(Angle::radians(0.409 * std::sin(angle_of_year(day_of_year) - 1.39))) {  // (24)
-  if (day_of_year < 1 || day_of_year > 366 || std::abs(latitude.degrees()) > 90.0 + 1e-9) {
+  if (day_of_year < 1 || day_of_year > 366 || std::abs(latitude.degrees()) > 90.0) {
     throw std::invalid_argument("a day of the year is 1 to 366, a latitude -90 to 90 degrees");
   }
-  sine_product_ = std::sin(latitude.radians()) * std::sin(declination_.radians());
-  cosine_product_ = std::cos(latitude.radians()) * std::cos(declination_.radians());
+  sine_product_ = std::sin(latitude.angle().radians()) * std::sin(declination_.radians());
+  cosine_product_ = std::cos(latitude.angle().radians()) * std::cos(declination_.radians());
   // -tan phi tan delta, written so that it also holds at the poles.
   const double cosine =
       cosine_product_ > 0.0 ? -sine_product_ / cosine_product_ : (sine_product_ > 0.0 ? -1.0 : 1.0);
@@ -57,8 +57,8 @@ DailyRadiation clear_sky_radiation(DailyRadiation extraterrestrial, const SkyMod
   return solar_radiation(extraterrestrial, 1.0, sky);  // (36)
 }
 
-DailyRadiation clear_sky_radiation_at(DailyRadiation extraterrestrial, double elevation_m) {
-  return extraterrestrial * (0.75 + 2e-5 * elevation_m);  // (37)
+DailyRadiation clear_sky_radiation_at(DailyRadiation extraterrestrial, Length elevation) {
+  return extraterrestrial * (0.75 + 2e-5 * elevation.m());  // (37)
 }
 
 }  // namespace slowdawn

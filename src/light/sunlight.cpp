@@ -2,15 +2,14 @@
 #include <stdexcept>
 
 namespace slowdawn {
-namespace {
 
 DailyDose par_photons(DailyRadiation energy) {
-  return DailyDose::mol_m2_d(energy.mj_m2_d() / mj_per_kwh * par_mol_per_kwh);  // (1)
+  constexpr double mj_per_kwh = 3.6;
+  constexpr double mol_per_kwh = 7.058;
+  return DailyDose::mol_m2_d(energy.mj_m2_d() / mj_per_kwh * mol_per_kwh);
 }
 
-}  // namespace
-
-Sunlight compute_sunlight(Angle latitude, int day_of_year, double cloud_share) {
+Sunlight compute_sunlight(Latitude latitude, int day_of_year, double cloud_share) {
   if (!(cloud_share >= 0.0 && cloud_share <= 1.0)) {
     throw std::invalid_argument("a share of cloud lies in 0 to 1");
   }

@@ -338,7 +338,7 @@ class Replayer {
       result_.standings.push_back(
           {condition.mode(), condition.dose_limit(), last_look,
            has_looks_[g] ? condition.next_look_day() : 0, condition.last_sign_day(),
-           wants_a_look(static_cast<std::size_t>(day), g), condition.tolerance().tau_up_days,
+           wants_a_look(static_cast<std::size_t>(day), g), condition.tolerance().tau_up,
            condition.tolerance().weekly_rise});
     }
   }

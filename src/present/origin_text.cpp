@@ -17,7 +17,8 @@ std::string within_text(double log_error) {
   return fmt::format("within a factor of {:.1f}", std::exp(log_error));
 }
 
-std::string latitude_text(double degrees) {
+std::string latitude_text(Latitude latitude) {
+  const double degrees = latitude.degrees();
   if (degrees == 0.0) return "the equator";
   return fmt::format("{} {}", std::abs(degrees), degrees < 0.0 ? "S" : "N");
 }
@@ -68,7 +69,7 @@ std::vector<std::string> make_notes(const OriginView& view) {
 
 /// The place as the members of a tank file's origin, in its order.
 Json place_json(const OriginView& view) {
-  Json place{{"latitude", view.latitude_degrees}};
+  Json place{{"latitude", view.origin.latitude.degrees()}};
   if (view.first) place["date"] = to_iso(*view.first);
   if (view.last) place["until"] = to_iso(*view.last);
   if (!view.first) place["season"] = view.season;
@@ -119,7 +120,7 @@ std::string origin_text(const OriginView& view, const TextStyle& style) {
            style),
       style);
   text += "\n" + wrap(fmt::format("{}, {}, {} m deep, {}, a cloud before the sun {} of the day",
-                                  latitude_text(view.latitude_degrees), origin_days_text(view),
+                                  latitude_text(view.origin.latitude), origin_days_text(view),
                                   view.origin.depth.m(), water_text(view),
                                   percent_text(view.origin.cloud_share)),
                       style);

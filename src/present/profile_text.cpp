@@ -26,8 +26,8 @@ std::string figure_text(const std::string& key, const Profile& profile) {
   if (key == "peak_ceiling") return to_text(t.peak_ceiling) + " umol m-2 s-1";
   if (key == "headroom_percent") return to_text(t.headroom);
   if (key == "weekly_rise_percent") return to_text(t.weekly_rise);
-  if (key == "tau_up_days") return fmt::format("{} days", t.tau_up_days);
-  if (key == "tau_down_days") return fmt::format("{} days", t.tau_down_days);
+  if (key == "tau_up_days") return fmt::format("{} days", t.tau_up.d());
+  if (key == "tau_down_days") return fmt::format("{} days", t.tau_down.d());
   if (key == "carryover") return fmt::format("{}", t.carryover);
   if (key == "floor_percent") return to_text(t.floor);
   if (!t.excitation) return "";
@@ -52,7 +52,7 @@ std::string profile_list_text(const ProfileShelf& shelf, const TextStyle& style)
     const Tolerance& t = profile.tolerance;
     table.add({to_safe_text(name), class_text(profile.light_class), band_text(t.dose_band),
                to_text(t.peak_ceiling), to_text(t.headroom), to_text(t.weekly_rise),
-               fmt::format("{} d", t.tau_up_days)});
+               fmt::format("{} d", t.tau_up.d())});
   }
   return table.to_text(style) +
          "\nBand in mol m-2 d-1, ceiling in umol m-2 s-1. What a figure rests on:\n"

@@ -57,8 +57,8 @@ std::string value_text(const PlannedRamp& ramp, std::size_t group, const std::st
   if (key == "weekly_rise_percent" && now.weekly_rise != at_pace.weekly_rise) {
     text += "; since its strain " + to_text(now.weekly_rise);
   }
-  if (key == "tau_up_days" && now.tau_up_days != at_pace.tau_up_days) {
-    text += fmt::format("; as its check-ins taught {:.3g} days", now.tau_up_days);
+  if (key == "tau_up_days" && now.tau_up != at_pace.tau_up) {
+    text += fmt::format("; as its check-ins taught {:.3g} days", now.tau_up.d());
   }
   return text;
 }

@@ -47,12 +47,12 @@ Html spot_row(const PlannedRamp& ramp, std::size_t spot, std::size_t day) {
     const std::string mark = ppfd && tank.is_estimated(spot, dials) ? " ~" : "";
     return text_element("td", {{"class", "number"}}, ppfd ? to_text(*ppfd) + mark : "?");
   };
-  const auto& depth = tank.spots[spot].depth_cm;
+  const auto& depth = tank.spots[spot].depth;
   return element("tr", element("th", {{"scope", "row"}},
                                text_element("b", map_letter(spot)) + Html::text(" ") +
                                    name_html(tank.spots[spot].name)) +
                            text_element("td", {{"class", "number"}},
-                                        depth ? fmt::format("{:.0f} cm", *depth) : "") +
+                                        depth ? fmt::format("{:.0f} cm", depth->cm()) : "") +
                            cell(tank.ramp.from) + cell(tank.ramp.to) +
                            text_element("td", groups_at(ramp, spot, day)));
 }

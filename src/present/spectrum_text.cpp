@@ -27,10 +27,11 @@ std::string spectra_text(const Tank& tank, const TextStyle& style) {
     if (!light.spectrum) continue;
     has_one = true;
     const SpectrumFigures& figures = light.spectrum->figures;
-    table.add({to_safe_text(light.name), fmt::format("{:.2f}", figures.umol_per_joule),
-               fmt::format("{:.1f}", figures.lux_per_ppfd), share_text(figures.share_400_500),
-               share_text(figures.share_500_600), share_text(figures.share_600_700),
-               meter_cell(light.spectrum->meter_error)});
+    table.add({to_safe_text(light.name),
+               fmt::format("{:.2f}", figures.photons_per_joule.umol_per_joule()),
+               fmt::format("{:.1f}", figures.lux_per_ppfd.lux_per_umol()),
+               share_text(figures.share_400_500), share_text(figures.share_500_600),
+               share_text(figures.share_600_700), meter_cell(light.spectrum->meter_error)});
   }
   if (!has_one) return "";
   std::string heading =
@@ -48,8 +49,8 @@ void add_spectra(Json& json, const Tank& tank) {
     if (!light.spectrum) continue;
     const auto& [spectrum, figures, meter_error] = *light.spectrum;
     spectra.push_back({{"light", light.name},
-                       {"umol_per_joule", figures.umol_per_joule},
-                       {"lux_per_ppfd", figures.lux_per_ppfd},
+                       {"umol_per_joule", figures.photons_per_joule.umol_per_joule()},
+                       {"lux_per_ppfd", figures.lux_per_ppfd.lux_per_umol()},
                        {"share_400_500", figures.share_400_500},
                        {"share_500_600", figures.share_500_600},
                        {"share_600_700", figures.share_600_700},

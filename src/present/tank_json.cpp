@@ -79,8 +79,8 @@ Json profile_json(const Profile& profile) {
             {"peak_ceiling", t.peak_ceiling.umol_m2_s()},
             {"headroom_percent", t.headroom.percent()},
             {"weekly_rise_percent", t.weekly_rise.percent()},
-            {"tau_up_days", t.tau_up_days},
-            {"tau_down_days", t.tau_down_days},
+            {"tau_up_days", t.tau_up.d()},
+            {"tau_down_days", t.tau_down.d()},
             {"carryover", t.carryover},
             {"floor_percent", t.floor.percent()}};
   if (t.excitation) {

@@ -9,13 +9,13 @@ namespace slowdawn {
 namespace {
 
 /// Spots this much deeper than the one before begin a new layer.
-constexpr double layer_gap_cm = 8.0;
+constexpr Length layer_gap = Length::cm(8.0);
 /// Characters are about twice as high as they are wide.
 constexpr double character_aspect = 2.0;
 
 struct Extent {
-  double length_cm;
-  double width_cm;
+  Length length;
+  Length width;
 };
 
 struct Drawn {
@@ -24,11 +24,11 @@ struct Drawn {
 };
 
 Extent extent_of(const Tank& tank, const std::vector<Drawn>& drawn) {
-  if (tank.water) return {tank.water->length_cm, tank.water->width_cm};
-  Extent extent{1.0, 1.0};
+  if (tank.water) return {tank.water->length, tank.water->width};
+  Extent extent{Length::cm(1.0), Length::cm(1.0)};
   for (const Drawn& mark : drawn) {
-    extent.length_cm = std::max(extent.length_cm, mark.at.x_cm);
-    extent.width_cm = std::max(extent.width_cm, mark.at.y_cm);
+    extent.length = std::max(extent.length, mark.at.x);
+    extent.width = std::max(extent.width, mark.at.y);
   }
   return extent;
 }
@@ -74,13 +74,13 @@ class Canvas {
 std::string draw_layer(const std::vector<Drawn>& layer, const Extent& extent,
                        const TextStyle& style) {
   const std::size_t columns = std::clamp<std::size_t>(style.width - 6, 30, 72);
-  const double scale = static_cast<double>(columns) / extent.length_cm;
+  const double scale = static_cast<double>(columns) / extent.length.cm();
   const auto rows = static_cast<std::size_t>(
-      std::clamp(std::round(extent.width_cm * scale / character_aspect), 5.0, 20.0));
+      std::clamp(std::round(extent.width.cm() * scale / character_aspect), 5.0, 20.0));
   Canvas canvas{columns, rows};
   for (const Drawn& mark : layer) {
-    const double across = std::clamp(mark.at.x_cm / extent.length_cm, 0.0, 1.0);
-    const double back = std::clamp(mark.at.y_cm / extent.width_cm, 0.0, 1.0);
+    const double across = std::clamp(mark.at.x / extent.length, 0.0, 1.0);
+    const double back = std::clamp(mark.at.y / extent.width, 0.0, 1.0);
     canvas.write(static_cast<std::size_t>(across * static_cast<double>(columns - 1)),
                  static_cast<std::size_t>((1.0 - back) * static_cast<double>(rows - 1)), mark.text);
   }
@@ -106,16 +106,15 @@ std::string tank_map_text(const Tank& tank, const std::vector<MapMark>& marks,
   if (drawn.empty()) return "";
   const Extent extent = extent_of(tank, drawn);
   std::stable_sort(drawn.begin(), drawn.end(),
-                   [](const Drawn& a, const Drawn& b) { return a.at.depth_cm < b.at.depth_cm; });
+                   [](const Drawn& a, const Drawn& b) { return a.at.depth < b.at.depth; });
   std::string text;
   for (std::size_t first = 0; first < drawn.size();) {
     std::size_t end = first + 1;
-    while (end < drawn.size() &&
-           drawn[end].at.depth_cm - drawn[end - 1].at.depth_cm <= layer_gap_cm) {
+    while (end < drawn.size() && drawn[end].at.depth - drawn[end - 1].at.depth <= layer_gap) {
       ++end;
     }
-    const double top = drawn[first].at.depth_cm;
-    const double bottom = drawn[end - 1].at.depth_cm;
+    const double top = drawn[first].at.depth.cm();
+    const double bottom = drawn[end - 1].at.depth.cm();
     text += top == bottom ? fmt::format("{:.0f} cm deep\n", top)
                           : fmt::format("{:.0f} to {:.0f} cm deep\n", top, bottom);
     text += draw_layer({drawn.begin() + static_cast<std::ptrdiff_t>(first),

@@ -41,8 +41,8 @@ struct Point {
 
 struct DrawnSpot {
   std::size_t spot;
-  double x_cm;
-  double y_cm;
+  Length x;
+  Length y;
   std::optional<Ppfd> before;
   std::optional<Ppfd> goal;
   std::string label;
@@ -56,14 +56,14 @@ struct DrawnSpot {
 
 std::string ppfd_text(const std::optional<Ppfd>& ppfd) { return ppfd ? to_text(*ppfd) : "?"; }
 
-/// The tank's length and width in cm, or what its spots need.
-std::pair<double, double> size_of(const Tank& tank, const std::vector<DrawnSpot>& spots) {
-  if (tank.water) return {tank.water->length_cm, tank.water->width_cm};
-  double length = 1.0;
-  double width = 1.0;
+/// The tank's length and width, or what its spots need.
+std::pair<Length, Length> size_of(const Tank& tank, const std::vector<DrawnSpot>& spots) {
+  if (tank.water) return {tank.water->length, tank.water->width};
+  Length length = Length::cm(1.0);
+  Length width = Length::cm(1.0);
   for (const DrawnSpot& spot : spots) {
-    length = std::max(length, 1.05 * spot.x_cm);
-    width = std::max(width, 1.05 * spot.y_cm);
+    length = std::max(length, 1.05 * spot.x);
+    width = std::max(width, 1.05 * spot.y);
   }
   return {length, width};
 }
@@ -206,7 +206,7 @@ std::string plan_words(const Tank& tank, const std::vector<DrawnSpot>& spots) {
     description += fmt::format(
         "{}{} {}, {:.0f} cm from the left and {:.0f} from the front: {} before, {} at the goal",
         description.empty() ? "" : "; ", map_letter(spot.spot),
-        to_safe_text(tank.spots[spot.spot].name), spot.x_cm, spot.y_cm, ppfd_text(spot.before),
+        to_safe_text(tank.spots[spot.spot].name), spot.x.cm(), spot.y.cm(), ppfd_text(spot.before),
         ppfd_text(spot.goal));
   }
   return description + ".";
@@ -219,14 +219,14 @@ Html tank_plan_svg(const Tank& tank) {
   double brightest = 1e-9;
   for (std::size_t spot = 0; spot < tank.spots.size(); ++spot) {
     const Spot& place = tank.spots[spot];
-    if (!place.x_cm || !place.y_cm) continue;
+    if (!place.x || !place.y) continue;
     const auto before = steady_ppfd(tank, spot, tank.ramp.from);
     const auto goal = steady_ppfd(tank, spot, tank.ramp.to);
     for (const auto& ppfd : {before, goal}) {
       if (ppfd) brightest = std::max(brightest, ppfd->umol_m2_s());
     }
     spots.push_back(
-        {spot, *place.x_cm, *place.y_cm, before, goal, ppfd_text(before) + "→" + ppfd_text(goal)});
+        {spot, *place.x, *place.y, before, goal, ppfd_text(before) + "→" + ppfd_text(goal)});
   }
   if (spots.empty()) return {};
 
@@ -235,8 +235,8 @@ Html tank_plan_svg(const Tank& tank) {
   const double depth = std::clamp(inner * width / length, 90.0, 420.0);
   const Box water{margin, margin_of_words, inner, depth};
   for (DrawnSpot& spot : spots) {
-    spot.at = {water.x + inner * std::clamp(spot.x_cm / length, 0.0, 1.0),
-               water.y + depth * (1.0 - std::clamp(spot.y_cm / width, 0.0, 1.0))};
+    spot.at = {water.x + inner * std::clamp(spot.x / length, 0.0, 1.0),
+               water.y + depth * (1.0 - std::clamp(spot.y / width, 0.0, 1.0))};
     for (const auto& ppfd : {spot.before, spot.goal}) {
       if (ppfd) spot.radius = std::max(spot.radius, ring_radius(*ppfd, brightest));
     }

@@ -60,25 +60,25 @@ class DayLine {
   /// False for a word that has no place there.
   bool take(const std::string& word) {
     if (word.find(':') != std::string::npos) {
-      const auto minute = parse_clock_time(word.find(':') == 1 ? "0" + word : word);
-      if (!minute) return false;
-      times_.push_back(*minute);
+      const auto time = parse_clock_time(word.find(':') == 1 ? "0" + word : word);
+      if (!time) return false;
+      times_.push_back(*time);
       return true;
     }
     if (const auto number = to_number(word)) {
       // "rise 90, fall 60": the number belongs to the words before it.
       if (!named_.empty()) {
-        for (double* target : named_) *target = *number;
+        for (Minutes* target : named_) *target = Minutes::min(*number);
         named_.clear();
         return true;
       }
       if (minutes_ && !is_used_) return false;
-      minutes_ = number;
+      minutes_ = Minutes::min(*number);
       is_used_ = false;
       return true;
     }
     if (word == "rise" || word == "fall") {
-      double& target = word == "rise" ? rise_ : fall_;
+      Minutes& target = word == "rise" ? rise_ : fall_;
       if (minutes_) {
         target = *minutes_;
         is_used_ = true;
@@ -97,14 +97,14 @@ class DayLine {
   }
 
  private:
-  std::vector<double> times_;
-  double rise_ = 0.0;
-  double fall_ = 0.0;
-  /// The last number of minutes, for the words after it.
-  std::optional<double> minutes_;
+  std::vector<ClockTime> times_;
+  Minutes rise_;
+  Minutes fall_;
+  /// The last ones named, for the words after it.
+  std::optional<Minutes> minutes_;
   bool is_used_ = false;
   /// Words that wait for their number.
-  std::vector<double*> named_;
+  std::vector<Minutes*> named_;
 };
 
 /// Written with a decimal comma, where commas part nothing.
@@ -207,8 +207,7 @@ Result<std::vector<std::size_t>> parse_choice(std::string_view text, std::size_t
 }
 
 Result<DraftDay> check_day(const DraftDay& day) {
-  const auto made =
-      Photoperiod::between(day.on_minute, day.off_minute, day.rise_minutes, day.fall_minutes);
+  const auto made = Photoperiod::between(day.on, day.off, day.rise, day.fall);
   if (!made) return tl::make_unexpected(made.error());
   return day;
 }
@@ -270,21 +269,20 @@ Result<std::vector<std::pair<Percent, Percent>>> parse_dimming(std::string_view 
   return pairs;
 }
 
-Result<Exposure> make_earlier_light(double dose, double peak) {
-  if (!(dose >= 0.01 && dose <= 100.0)) {
-    return fault("a dose of " + number_text(dose) + " is out of range",
+Result<Exposure> make_earlier_light(DailyDose dose, Ppfd peak) {
+  if (dose < DailyDose::mol_m2_d(0.01) || dose > DailyDose::mol_m2_d(100.0)) {
+    return fault("a dose of " + number_text(dose.mol_m2_d()) + " is out of range",
                  "doses go from 0.01 to 100 mol m-2 d-1");
   }
-  if (!(peak >= 0.1 && peak <= 3000.0)) {
-    return fault("a peak of " + number_text(peak) + " is out of range",
+  if (peak < Ppfd::umol_m2_s(0.1) || peak > Ppfd::umol_m2_s(3000.0)) {
+    return fault("a peak of " + number_text(peak.umol_m2_s()) + " is out of range",
                  "peaks go from 0.1 to 3000 umol m-2 s-1");
   }
-  const Exposure light{DailyDose::mol_m2_d(dose), Ppfd::umol_m2_s(peak)};
-  if (exceeds(light.dose, light.peak * Hours::h(24))) {
+  if (exceeds(dose, peak * Hours::h(24))) {
     return fault("this dose needs more than 24 h a day even at the peak",
                  "dose is in mol m-2 d-1, peak in umol m-2 s-1; dose = 0.0036 x PPFD x hours");
   }
-  return light;
+  return Exposure{dose, peak};
 }
 
 Result<History> parse_earlier_light(std::string_view text) {
@@ -315,7 +313,8 @@ Result<History> parse_earlier_light(std::string_view text) {
   const bool is_figures = names.size() == 2 && names[0] != names[1] && !has_hours;
   if (is_figures) {
     if (names[0] != "dose") std::swap(numbers[0], numbers[1]);
-    return make_earlier_light(numbers[0], numbers[1]).map(measured);
+    return make_earlier_light(DailyDose::mol_m2_d(numbers[0]), Ppfd::umol_m2_s(numbers[1]))
+        .map(measured);
   }
   if (!names.empty() || !has_hours) return refuse();
   if (numbers[1] <= 0.0 || numbers[1] > 24.0) {
@@ -323,9 +322,12 @@ Result<History> parse_earlier_light(std::string_view text) {
                  "write the hours of light a day");
   }
   const auto told = of_basis(History::Basis::told);
-  if (numbers[0] > 3000.0) return make_earlier_light(1.0, numbers[0]).map(told);
-  const double dose = (Ppfd::umol_m2_s(numbers[0]) * Hours::h(numbers[1])).mol_m2_d();
-  return make_earlier_light(dose, numbers[0]).map(told);
+  const Ppfd ppfd = Ppfd::umol_m2_s(numbers[0]);
+  // Too bright whatever the hours, which is then what is said.
+  if (ppfd > Ppfd::umol_m2_s(3000.0)) {
+    return make_earlier_light(DailyDose::mol_m2_d(1.0), ppfd).map(told);
+  }
+  return make_earlier_light(ppfd * Hours::h(numbers[1]), ppfd).map(told);
 }
 
 Result<Pace> parse_pace(std::string_view text) {

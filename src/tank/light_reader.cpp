@@ -7,20 +7,21 @@
 namespace slowdawn {
 namespace {
 
-std::optional<double> read_clock_time(JsonReader& reader, const JsonNode& node) {
+std::optional<ClockTime> read_clock_time(JsonReader& reader, const JsonNode& node) {
   const auto text = reader.read_text(node, "a time of day");
   if (!text) return std::nullopt;
-  const auto minute = parse_clock_time(*text);
-  if (minute) return *minute;
-  reader.error(node, minute.error().what, minute.error().hint);
+  const auto time = parse_clock_time(*text);
+  if (time) return *time;
+  reader.error(node, time.error().what, time.error().hint);
   return std::nullopt;
 }
 
-std::optional<double> read_optional_minutes(JsonReader& reader, const JsonNode& object,
-                                            std::string_view key) {
+std::optional<Minutes> read_optional_minutes(JsonReader& reader, const JsonNode& object,
+                                             std::string_view key) {
   const auto node = object.find(key);
-  if (!node) return 0.0;
-  return reader.read_number(*node, {0, minutes_per_day, "minutes"});
+  if (!node) return Minutes{};
+  const auto value = reader.read_number(*node, {0, whole_day.min(), "minutes"});
+  return value ? std::optional{Minutes::min(*value)} : std::nullopt;
 }
 
 std::optional<Result<Photoperiod>> read_on_off(JsonReader& reader, const JsonNode& node) {
@@ -49,10 +50,10 @@ std::optional<Result<Photoperiod>> read_points(JsonReader& reader, const JsonNod
       is_good = false;
       continue;
     }
-    const auto minute = read_clock_time(reader, (*pair)[0]);
+    const auto time = read_clock_time(reader, (*pair)[0]);
     const auto percent = reader.read_number((*pair)[1], {0, 100, "%"});
-    is_good = is_good && minute && percent;
-    if (minute && percent) points.push_back({*minute, *percent / 100.0});
+    is_good = is_good && time && percent;
+    if (time && percent) points.push_back({*time, *percent / 100.0});
   }
   if (!is_good) return std::nullopt;
   return Photoperiod::through(std::move(points));
@@ -170,7 +171,7 @@ std::optional<TankLight> read_sun(JsonReader& reader, const JsonNode& node,
   std::optional<double> latitude;
   if (const auto found = reader.require(node, "latitude", "\"latitude\": -20")) {
     latitude = reader.read_number(
-        *found, {-sun_latitude_degrees, sun_latitude_degrees, "degrees",
+        *found, {-sun_latitude.degrees(), sun_latitude.degrees(), "degrees",
                  "north of the equator is positive, south negative; further out the sun stays "
                  "away for days"});
   }
@@ -192,7 +193,7 @@ std::optional<TankLight> read_sun(JsonReader& reader, const JsonNode& node,
                  "days change with the season");
   }
   if (!name_node || !latitude || !cloud || !cloths || !weight || !start) return std::nullopt;
-  const SunPlace place{Angle::degrees(*latitude), *cloud};
+  const SunPlace place{Latitude::degrees(*latitude), *cloud};
   const SunAhead ahead = compute_sun_ahead(place, day_of_year(*start));
   TankLight light{name_node->value().text, ahead.brightest, *std::move(cloths)};
   light.usable_weight = *weight;
@@ -229,9 +230,10 @@ std::optional<TankLight> read_light(JsonReader& reader, const JsonNode& node,
   if (const auto found = node.find("dial")) dial = read_dial(reader, *found);
   std::optional<DimmingCurve> dimming = DimmingCurve{};
   if (const auto found = node.find("dimming")) dimming = read_dimming(reader, *found);
-  std::optional<double> lux_per_ppfd;
+  std::optional<LuxPerPpfd> lux_per_ppfd;
   if (const auto found = node.find("lux_per_ppfd")) {
-    lux_per_ppfd = reader.read_number(*found, {1, 150, "lux per umol m-2 s-1"});
+    const auto lux = reader.read_number(*found, {1, 150, "lux per umol m-2 s-1"});
+    if (lux) lux_per_ppfd = LuxPerPpfd::lux_per_umol(*lux);
   }
   const auto weight = read_usable_weight(reader, node);
   if (!name_node || !course || !dial || !dimming || !weight) return std::nullopt;

@@ -5,7 +5,7 @@ namespace slowdawn {
 
 int day_of_year(const Date& date) { return static_cast<int>(date.day_of_year()); }
 
-std::vector<int> season_days(Season season, Angle latitude) {
+std::vector<int> season_days(Season season, Latitude latitude) {
   // Any year without a 29 February.
   constexpr unsigned short year = 2026;
   std::vector<int> days;
@@ -13,7 +13,7 @@ std::vector<int> season_days(Season season, Angle latitude) {
     // December counts as month 0, so that each season is three months in a row;
     // the south is half a year apart.
     const int month = date.month().as_number() % 12;
-    const int in_the_north = latitude < Angle{} ? (month + 6) % 12 : month;
+    const int in_the_north = latitude < Latitude{} ? (month + 6) % 12 : month;
     static constexpr std::array by_quarter{Season::winter, Season::spring, Season::summer,
                                            Season::autumn};
     const Season here = by_quarter.at(static_cast<std::size_t>(in_the_north) / 3);

@@ -41,8 +41,8 @@ class OriginReader {
     const auto value = reader_.read_number(
         *found, {-90, 90, "degrees", "north of the equator is positive, south negative"});
     if (!value) return false;
-    origin.latitude = Angle::degrees(*value);
-    if (std::abs(*value) > reef_latitude_degrees) {
+    origin.latitude = Latitude::degrees(*value);
+    if (std::abs(*value) > reef_latitude.degrees()) {
       reader_.warn(*found, "reefs are rare so far from the equator",
                    "north of the equator is positive, south negative; no longitude is needed");
     }
@@ -102,7 +102,7 @@ class OriginReader {
   bool read_depth(Origin& origin) {
     const auto found = reader_.require(node_, "depth_m", "\"depth_m\": 3");
     if (!found) return false;
-    const auto value = reader_.read_number(*found, {0, deepest_origin_m, "m"});
+    const auto value = reader_.read_number(*found, {0, deepest_origin.m(), "m"});
     if (value) origin.depth = Depth::m(*value);
     return value.has_value();
   }
@@ -118,7 +118,7 @@ class OriginReader {
       return number.has_value();
     }
     const auto value = reader_.read_number(
-        *node_.find("kd"), {clearest_kd_per_m, murkiest_kd_per_m, "m-1",
+        *node_.find("kd"), {clearest_kd.per_m(), murkiest_kd.per_m(), "m-1",
                             "Kd of PAR: 0.04 to 0.1 over clear reefs, 0.1 to 0.3 inshore"});
     if (value) origin.water = Attenuation::per_m(*value);
     return value.has_value();

@@ -29,16 +29,16 @@ SpotReading to_spot_reading(const Tank& tank, const Survey& survey,
   if (survey.unit == ReadingUnit::lux) {
     // lux = sum k_j phi_j F_j; divided by the mean factor, so that the row weighs
     // as much as one in PPFD.
-    double weighted = 0.0;
+    LuxPerPpfd weighted;
     for (std::size_t j = 0; j < tank.lights.size(); ++j) {
-      weighted += tank.lights[j].lux_factor().value_or(0.0) * reading.outputs[j];
+      weighted += tank.lights[j].lux_factor().value_or(LuxPerPpfd{}) * reading.outputs[j];
     }
     const double lit = std::accumulate(reading.outputs.begin(), reading.outputs.end(), 0.0);
-    const double mean_factor = weighted / lit;
+    const LuxPerPpfd mean_factor = weighted / lit;
     for (std::size_t j = 0; j < tank.lights.size(); ++j) {
-      reading.outputs[j] *= tank.lights[j].lux_factor().value_or(0.0) / mean_factor;
+      reading.outputs[j] *= tank.lights[j].lux_factor().value_or(LuxPerPpfd{}) / mean_factor;
     }
-    ppfd /= mean_factor;
+    ppfd /= mean_factor.lux_per_umol();
   }
   reading.ppfd = Ppfd::umol_m2_s(ppfd);
   return reading;

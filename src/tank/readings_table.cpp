@@ -77,6 +77,11 @@ class TableReader {
     return std::nullopt;
   }
 
+  std::optional<Length> read_length(const CsvRecord& record, Column column) {
+    const auto cm = read_number(record, column, 0, 10000);
+    return cm ? std::optional{Length::cm(*cm)} : std::nullopt;
+  }
+
   /// Each repeat as if it stood in a cell of its own, so that its error has a place.
   std::vector<double> read_repeats(const CsvRecord& record, Column column) {
     std::vector<double> repeats;
@@ -108,9 +113,9 @@ class TableReader {
     const auto number = static_cast<std::size_t>(known - read_.spots.begin());
     if (known == read_.spots.end()) {
       DraftSpot made{name, read_repeats(record, before), read_repeats(record, after)};
-      made.x_cm = read_number(record, x, 0, 10000);
-      made.y_cm = read_number(record, y, 0, 10000);
-      made.depth_cm = read_number(record, depth, 0, 10000);
+      made.x = read_length(record, x);
+      made.y = read_length(record, y);
+      made.depth = read_length(record, depth);
       read_.spots.push_back(std::move(made));
     } else {
       check_further_line(record);
@@ -189,7 +194,8 @@ class TableReader {
     const auto dose_value = read_number(record, dose, 0.01, 100);
     const auto peak_value = read_number(record, peak, 0.1, 3000);
     if (!dose_value || !peak_value) return std::nullopt;
-    const auto made = make_earlier_light(*dose_value, *peak_value);
+    const auto made =
+        make_earlier_light(DailyDose::mol_m2_d(*dose_value), Ppfd::umol_m2_s(*peak_value));
     if (made) return History{.light = *made};
     error(record, *columns_[dose], made.error().what, made.error().hint);
     return std::nullopt;

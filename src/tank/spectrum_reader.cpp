@@ -66,7 +66,7 @@ std::optional<SpectralTable> SpectrumReader::read_table(const JsonNode& node,
     if (!nm) reader_.error_elsewhere(node, {nm.error()});
     if (!height) reader_.error_elsewhere(node, {height.error()});
     is_good = is_good && nm && height;
-    if (nm && height) points.push_back({*nm, *height});
+    if (nm && height) points.push_back({Wavelength::nm(*nm), *height});
   }
   if (!is_good) return std::nullopt;
   auto made = SpectralTable::through(std::move(points));
@@ -122,7 +122,8 @@ std::vector<Fault> spectral_doubts(const Tank& tank, std::size_t light) {
   if (!of.lux_per_ppfd && is_read_in_lux(tank, light)) {
     doubts.push_back(
         {"lux of \"" + of.name + "\" become PPFD by its spectrum, " +
-             fixed_text(of.spectrum->figures.lux_per_ppfd, 1) + " lux for one umol m-2 s-1",
+             fixed_text(of.spectrum->figures.lux_per_ppfd.lux_per_umol(), 1) +
+             " lux for one umol m-2 s-1",
          "a lux meter that matches the eye poorly errs, and most under blue light: compare it with "
          "a quantum sensor once, and give \"lux_per_ppfd\" then"});
   }

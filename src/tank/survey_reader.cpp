@@ -15,7 +15,7 @@ std::string lux_hint() {
   std::string factors;
   for (const LuxFactor& factor : published_lux_factors) {
     if (!factors.empty()) factors += ", ";
-    factors += std::string{factor.source} + " " + number_text(factor.lux_per_ppfd);
+    factors += std::string{factor.source} + " " + number_text(factor.lux_per_ppfd.lux_per_umol());
   }
   return "published lux per umol m-2 s-1: " + factors +
          " (Thimijan and Heins 1983). None holds for LED light or blue-heavy light: light of 450 "

@@ -9,11 +9,11 @@
 namespace slowdawn {
 
 std::optional<Position> Spot::position() const {
-  if (!x_cm || !y_cm || !depth_cm) return std::nullopt;
-  return Position{*x_cm, *y_cm, *depth_cm};
+  if (!x || !y || !depth) return std::nullopt;
+  return Position{*x, *y, *depth};
 }
 
-std::optional<double> TankLight::lux_factor() const {
+std::optional<LuxPerPpfd> TankLight::lux_factor() const {
   if (lux_per_ppfd || !spectrum) return lux_per_ppfd;
   return spectrum->figures.lux_per_ppfd;
 }

@@ -133,13 +133,13 @@ class TankReader {
 
   std::string length_key(std::string_view what) const { return std::string{what} + length_suffix_; }
 
-  std::optional<double> read_length(const JsonNode& object, std::string_view what, double low) {
+  std::optional<Length> read_length(const JsonNode& object, std::string_view what, double low) {
     const auto node = object.find(length_key(what));
     if (!node) return std::nullopt;
     const std::string unit = length_suffix_ == "_in" ? "in" : "cm";
     const auto value = reader_.read_number(*node, {low, 10000, unit});
     if (!value) return std::nullopt;
-    return *value * cm_per_unit_;
+    return Length::cm(*value * cm_per_unit_);
   }
 
   void read_water(const JsonNode& node) {
@@ -216,16 +216,16 @@ class TankReader {
     if (!reader_.expect_object(node, "a spot", keys)) return;
     Spot spot;
     if (const auto name = node.find("name")) spot.name = name->value().text;
-    spot.x_cm = read_length(node, "x", 0);
-    spot.y_cm = read_length(node, "y", 0);
-    spot.depth_cm = read_length(node, "depth", 0);
+    spot.x = read_length(node, "x", 0);
+    spot.y = read_length(node, "y", 0);
+    spot.depth = read_length(node, "depth", 0);
     if (const auto found = node.find("capacity")) {
       spot.capacity = reader_.read_integer(*found, {1, 1000, "groups"}).value_or(1);
     }
     if (tank_.water) {
-      const bool is_outside = spot.x_cm.value_or(0) > tank_.water->length_cm ||
-                              spot.y_cm.value_or(0) > tank_.water->width_cm ||
-                              spot.depth_cm.value_or(0) > tank_.water->depth_cm;
+      const bool is_outside = spot.x.value_or(Length{}) > tank_.water->length ||
+                              spot.y.value_or(Length{}) > tank_.water->width ||
+                              spot.depth.value_or(Length{}) > tank_.water->depth;
       if (is_outside) {
         reader_.warn(node, "the spot \"" + spot.name + "\" lies outside the water",
                      "x runs along the length, y along the width, depth down from the surface");

@@ -13,8 +13,8 @@ Tolerance make_tolerance(double tau_up_days, double tau_down_days) {
           .peak_ceiling = Ppfd::umol_m2_s(350.0),
           .headroom = Percent::of_full(30.0),
           .weekly_rise = Percent::of_full(15.0),
-          .tau_up_days = tau_up_days,
-          .tau_down_days = tau_down_days,
+          .tau_up = Days::d(tau_up_days),
+          .tau_down = Days::d(tau_down_days),
           .carryover = 0.8,
           .floor = Percent::of_full(50.0)};
 }
@@ -32,22 +32,22 @@ double share(double tau_days) { return 1.0 - std::exp(-1.0 / tau_days); }
 TEST(AdaptationPerDay, IsTheStepOfAFirstOrderLag) {
   for (const double tau : {0.5, 1.0, 5.0, 10.0, 60.0}) {
     SCOPED_TRACE(tau);
-    EXPECT_NEAR(adaptation_per_day(tau), share(tau), 1e-15);
+    EXPECT_NEAR(daily_adaptation(Days::d(tau)), share(tau), 1e-15);
   }
 }
 
 TEST(AdaptationPerDay, KeepsItsDigitsForASlowCoral) {
   // 1 - exp(-x) = x - x^2/2 + ... with x = 1e-9: the plain difference would
   // keep 7 digits.
-  EXPECT_NEAR(adaptation_per_day(1e9) / 1e-9, 1.0 - 0.5e-9, 1e-15);
+  EXPECT_NEAR(daily_adaptation(Days::d(1e9)) / 1e-9, 1.0 - 0.5e-9, 1e-15);
 }
 
 TEST(AdaptationPerDay, IsExactForTheDay) {
   // Half a day with tau is a whole one with 2 tau: two of them make the day.
   for (const double tau : {1.0, 5.0, 7.0, 10.0, 40.0}) {
     SCOPED_TRACE(tau);
-    const double left_after_half = 1.0 - adaptation_per_day(2.0 * tau);
-    EXPECT_NEAR(1.0 - adaptation_per_day(tau), left_after_half * left_after_half, 1e-15);
+    const double left_after_half = 1.0 - daily_adaptation(Days::d(2.0 * tau));
+    EXPECT_NEAR(1.0 - daily_adaptation(Days::d(tau)), left_after_half * left_after_half, 1e-15);
   }
 }
 

@@ -10,8 +10,8 @@ Tolerance make_tolerance(double weekly_rise, double headroom) {
           .peak_ceiling = Ppfd::umol_m2_s(350.0),
           .headroom = Percent::of_full(headroom),
           .weekly_rise = Percent::of_full(weekly_rise),
-          .tau_up_days = 10.0,
-          .tau_down_days = 5.0,
+          .tau_up = Days::d(10.0),
+          .tau_down = Days::d(5.0),
           .carryover = 0.8,
           .floor = Percent::of_full(50.0)};
 }
@@ -47,8 +47,8 @@ TEST(Pace, LeavesEverythingElse) {
     EXPECT_EQ(after.dose_band.low, before.dose_band.low);
     EXPECT_EQ(after.dose_band.high, before.dose_band.high);
     EXPECT_EQ(after.peak_ceiling, before.peak_ceiling);
-    EXPECT_EQ(after.tau_up_days, before.tau_up_days);
-    EXPECT_EQ(after.tau_down_days, before.tau_down_days);
+    EXPECT_EQ(after.tau_up, before.tau_up);
+    EXPECT_EQ(after.tau_down, before.tau_down);
     EXPECT_EQ(after.carryover, before.carryover);
     EXPECT_EQ(after.floor, before.floor);
   }

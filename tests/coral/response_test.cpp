@@ -20,8 +20,8 @@ Tolerance tolerance_of(double tau_up_days) {
           .peak_ceiling = Ppfd::umol_m2_s(350.0),
           .headroom = Percent::of_full(30.0),
           .weekly_rise = Percent::of_full(15.0),
-          .tau_up_days = tau_up_days,
-          .tau_down_days = 5.0,
+          .tau_up = Days::d(tau_up_days),
+          .tau_down = Days::d(5.0),
           .carryover = 0.8,
           .floor = Percent::of_full(50.0)};
 }
@@ -350,7 +350,7 @@ TEST(Condition, HurtIsNeverAboveHalfOfWhatItIsUsedToNorAboveAStrain) {
         corals.look(torn(10, Tissue::lost), example.dose, example.used_to);
     EXPECT_EQ(outcome.after, Mode::hurt);
     EXPECT_DOUBLE_EQ(corals.limit(), example.limit);
-    EXPECT_DOUBLE_EQ(corals.condition.tolerance().tau_up_days, 15.0);
+    EXPECT_DOUBLE_EQ(corals.condition.tolerance().tau_up.d(), 15.0);
     EXPECT_DOUBLE_EQ(corals.condition.tolerance().weekly_rise.percent(), 7.5);
   }
 }
@@ -377,7 +377,7 @@ TEST(Condition, RestartsAfterFourteenSteadyDays) {
   corals.condition.restart();
   EXPECT_EQ(corals.condition.mode(), Mode::free);
   EXPECT_FALSE(corals.condition.dose_limit());
-  EXPECT_DOUBLE_EQ(corals.condition.tolerance().tau_up_days, 15.0) << "what was learned stays";
+  EXPECT_DOUBLE_EQ(corals.condition.tolerance().tau_up.d(), 15.0) << "what was learned stays";
   EXPECT_DOUBLE_EQ(corals.condition.tolerance().weekly_rise.percent(), 7.5);
 }
 
@@ -447,10 +447,10 @@ TEST(Condition, TakesAStrainSeenAgainWithinAWeekForOne) {
   EXPECT_DOUBLE_EQ(corals.limit(), 7.0);
   corals.look_after(10.0, coloured(16, -2), 7.0);
   EXPECT_DOUBLE_EQ(corals.limit(), 7.0);
-  EXPECT_DOUBLE_EQ(corals.condition.tolerance().tau_up_days, 15.0);
+  EXPECT_DOUBLE_EQ(corals.condition.tolerance().tau_up.d(), 15.0);
   corals.look(coloured(17, -2), 7.0);
   EXPECT_DOUBLE_EQ(corals.limit(), 0.7 * 7.0) << "a week of less light has not helped";
-  EXPECT_DOUBLE_EQ(corals.condition.tolerance().tau_up_days, 22.5);
+  EXPECT_DOUBLE_EQ(corals.condition.tolerance().tau_up.d(), 22.5);
 }
 
 TEST(Condition, LearnsFromEveryStrainUpToFortyDays) {
@@ -459,7 +459,7 @@ TEST(Condition, LearnsFromEveryStrainUpToFortyDays) {
   for (int day = 10; day < 100; day += 10) {
     corals.look(coloured(day, -2));
     expected = std::min(1.5 * expected, 40.0);
-    EXPECT_DOUBLE_EQ(corals.condition.tolerance().tau_up_days, expected) << day;
+    EXPECT_DOUBLE_EQ(corals.condition.tolerance().tau_up.d(), expected) << day;
     EXPECT_DOUBLE_EQ(corals.condition.tolerance().weekly_rise.percent(), 7.5) << "halved once";
   }
   EXPECT_DOUBLE_EQ(expected, 40.0);
@@ -468,7 +468,7 @@ TEST(Condition, LearnsFromEveryStrainUpToFortyDays) {
 TEST(Condition, NeverGetsFasterByAStrain) {
   Corals corals{60.0};
   corals.look(coloured(10, -2));
-  EXPECT_DOUBLE_EQ(corals.condition.tolerance().tau_up_days, 60.0);
+  EXPECT_DOUBLE_EQ(corals.condition.tolerance().tau_up.d(), 60.0);
 }
 
 TEST(Condition, IsNotCutAgainWhereTheDialHasFallenForAnotherGroup) {
@@ -489,7 +489,7 @@ TEST(Condition, LearnsFromThreeCleanStepsDownToFiveDays) {
     dose *= 1.15;
     corals.look(good(7 * look), dose);
     if (look % 3 == 0) expected = std::max(0.9 * expected, 5.0);
-    EXPECT_NEAR(corals.condition.tolerance().tau_up_days, expected, 1e-12) << look;
+    EXPECT_NEAR(corals.condition.tolerance().tau_up.d(), expected, 1e-12) << look;
   }
   EXPECT_DOUBLE_EQ(expected, 5.0);
 }
@@ -497,31 +497,31 @@ TEST(Condition, LearnsFromThreeCleanStepsDownToFiveDays) {
 TEST(Condition, LearnsTheSameHoweverOftenItIsLookedAt) {
   Corals seldom;
   seldom.look(good(28), 8.0 * std::pow(1.15, 4));
-  EXPECT_DOUBLE_EQ(seldom.condition.tolerance().tau_up_days, 9.0);
+  EXPECT_DOUBLE_EQ(seldom.condition.tolerance().tau_up.d(), 9.0);
   Corals often;
   for (int day = 1; day <= 28; ++day) often.look(good(day), 8.0 * std::pow(1.15, day / 7.0));
-  EXPECT_DOUBLE_EQ(often.condition.tolerance().tau_up_days, 9.0);
+  EXPECT_DOUBLE_EQ(often.condition.tolerance().tau_up.d(), 9.0);
 }
 
 TEST(Condition, IsNotSlowedByCleanSteps) {
   Corals corals{3.0};
   for (int look = 1; look <= 6; ++look) corals.look(good(7 * look), 8.0 + look);
-  EXPECT_DOUBLE_EQ(corals.condition.tolerance().tau_up_days, 3.0);
+  EXPECT_DOUBLE_EQ(corals.condition.tolerance().tau_up.d(), 3.0);
 }
 
 TEST(Condition, CountsNoStepWithoutMoreLightAndNoneWithASign) {
   Corals steady;
   for (int look = 1; look <= 6; ++look) steady.look(good(7 * look), 8.0);
-  EXPECT_DOUBLE_EQ(steady.condition.tolerance().tau_up_days, 10.0);
+  EXPECT_DOUBLE_EQ(steady.condition.tolerance().tau_up.d(), 10.0);
 
   Corals disturbed;
   disturbed.look(good(14), 8.0 * 1.15 * 1.15);
   disturbed.look(slimy(21), 8.0 * 1.15 * 1.15 * 1.16);
-  EXPECT_DOUBLE_EQ(disturbed.condition.tolerance().tau_up_days, 10.0) << "not at ease";
+  EXPECT_DOUBLE_EQ(disturbed.condition.tolerance().tau_up.d(), 10.0) << "not at ease";
   disturbed.look(good(28), 8.0 * 1.15 * 1.15 * 1.14);
-  EXPECT_DOUBLE_EQ(disturbed.condition.tolerance().tau_up_days, 10.0) << "not three yet";
+  EXPECT_DOUBLE_EQ(disturbed.condition.tolerance().tau_up.d(), 10.0) << "not three yet";
   disturbed.look(good(35), 8.0 * 1.15 * 1.15 * 1.16);
-  EXPECT_DOUBLE_EQ(disturbed.condition.tolerance().tau_up_days, 9.0);
+  EXPECT_DOUBLE_EQ(disturbed.condition.tolerance().tau_up.d(), 9.0);
 }
 
 TEST(Condition, AsksForTheNextLookInAWeekOrInThreeDaysAfterASign) {

@@ -39,8 +39,16 @@ class Chance {
 
 Ppfd ppfd(double value) { return Ppfd::umol_m2_s(value); }
 double log_ppfd(const LightEstimate& estimate) { return std::log(estimate.ppfd.umol_m2_s()); }
+Position place_at(double x_cm, double y_cm, double depth_cm) {
+  return {Length::cm(x_cm), Length::cm(y_cm), Length::cm(depth_cm)};
+}
+
+MaternCovariance covariance_of(double horizontal_cm, double depth_cm, double sill, double nugget) {
+  return {Length::cm(horizontal_cm), Length::cm(depth_cm), sill, nugget};
+}
+
 MapReading reading(double x_cm, double y_cm, double depth_cm, double value) {
-  return {{x_cm, y_cm, depth_cm}, ppfd(value)};
+  return {place_at(x_cm, y_cm, depth_cm), ppfd(value)};
 }
 
 /// Two lamps over a tank of 150 x 60 x 55 cm: inverse square of the straight way,
@@ -54,13 +62,13 @@ struct InventedTank {
   double beam = 0.0;
 
   double ppfd_at(const Position& place) const {
-    const double down = lamp_height_cm + place.depth_cm;
+    const double down = lamp_height_cm + place.depth.cm();
     double sum = 0.0;
     for (const auto& [lamp_x, power] : {std::pair{left_x_cm, 1.0}, {right_x_cm, right_share}}) {
-      const double way = std::hypot(place.x_cm - lamp_x, place.y_cm - 30.0, down);
+      const double way = std::hypot(place.x.cm() - lamp_x, place.y.cm() - 30.0, down);
       sum += power * std::pow(down / way, beam) / (way * way);
     }
-    return 1e6 * sum * std::exp(-attenuation_per_cm * place.depth_cm);
+    return 1e6 * sum * std::exp(-attenuation_per_cm * place.depth.cm());
   }
 
   Readings read(const std::vector<Position>& places, double repeat_error, Chance& chance) const {
@@ -77,14 +85,17 @@ struct InventedTank {
 std::vector<Position> well_spread() {
   std::vector<Position> places;
   for (int i = 1; i <= 12; ++i) {
-    places.push_back({10.0 + 130.0 * (i - 1) / 11.0, 10.0 + 40.0 * (7 * i % 13 - 1) / 11.0,
-                      10.0 + 33.0 * (10 * i % 13 - 1) / 11.0});
+    places.push_back(place_at(10.0 + 130.0 * (i - 1) / 11.0, 10.0 + 40.0 * (7 * i % 13 - 1) / 11.0,
+                              10.0 + 33.0 * (10 * i % 13 - 1) / 11.0));
   }
   return places;
 }
 
 Position somewhere(Chance& chance) {
-  return {chance.real(10.0, 140.0), chance.real(10.0, 50.0), chance.real(10.0, 43.0)};
+  // One after the other, since the order of arguments is open.
+  const double x = chance.real(10.0, 140.0);
+  const double y = chance.real(10.0, 50.0);
+  return place_at(x, y, chance.real(10.0, 43.0));
 }
 
 Readings random_survey(Chance& chance, std::size_t count) {
@@ -105,8 +116,8 @@ Span span_of(const Readings& readings) {
   for (const MapReading& one : readings) {
     for (const MapReading& other : readings) {
       span.across_cm = std::max(
-          span.across_cm, std::hypot(one.at.x_cm - other.at.x_cm, one.at.y_cm - other.at.y_cm));
-      span.down_cm = std::max(span.down_cm, std::abs(one.at.depth_cm - other.at.depth_cm));
+          span.across_cm, std::hypot((one.at.x - other.at.x).cm(), (one.at.y - other.at.y).cm()));
+      span.down_cm = std::max(span.down_cm, std::abs((one.at.depth - other.at.depth).cm()));
     }
   }
   return span;
@@ -140,13 +151,13 @@ TEST(LightMap, SolvesThreeReadingsAsByHand) {
   const double sill = 0.3;
   for (const ByHand& row : three_in_a_row) {
     SCOPED_TRACE(row.nugget_share);
-    const MaternCovariance covariance{10.0 * std::sqrt(3.0), 5.0 * std::sqrt(3.0), sill,
-                                      row.nugget_share * sill};
+    const MaternCovariance covariance =
+        covariance_of(10.0 * std::sqrt(3.0), 5.0 * std::sqrt(3.0), sill, row.nugget_share * sill);
     for (std::size_t bright = 0; bright < 3; ++bright) {
       // ln PPFD is 1 at one reading and 0 at the others: the estimate is its weight.
       Readings readings{reading(20, 9, 5, 1), reading(26, 9, 9, 1), reading(32, 9, 13, 1)};
       readings[bright].ppfd = ppfd(std::numbers::e);
-      const LightEstimate found = LightMap::with(readings, covariance).at({38, 9, 17});
+      const LightEstimate found = LightMap::with(readings, covariance).at(place_at(38, 9, 17));
       EXPECT_NEAR(log_ppfd(found), row.weights[bright], 5e-7);
       EXPECT_NEAR(found.log_error * found.log_error, row.variance_share * sill, 5e-7);
     }
@@ -162,18 +173,20 @@ TEST(LightMap, WeighsTheMeanOfThreeReadingsAsByHand) {
   const Readings readings{reading(20, 9, 5, std::numbers::e), reading(26, 9, 9, 1),
                           reading(32, 9, 13, 1)};
   const MaternFit fit =
-      LightMap::with(readings, {10.0 * std::sqrt(3.0), 5.0 * std::sqrt(3.0), 0.3, 0.0})
+      LightMap::with(readings, covariance_of(10.0 * std::sqrt(3.0), 5.0 * std::sqrt(3.0), 0.3, 0.0))
           .parameters();
   EXPECT_NEAR(fit.mean, k, 1e-12);
   EXPECT_EQ(fit.log_likelihood,
-            log_likelihood(readings, {10.0 * std::sqrt(3.0), 5.0 * std::sqrt(3.0), 0.3, 0.0}));
+            log_likelihood(readings,
+                           covariance_of(10.0 * std::sqrt(3.0), 5.0 * std::sqrt(3.0), 0.3, 0.0)));
 }
 
 TEST(LightMap, OfOneReadingIsThatReadingEverywhere) {
   // Variance: s - c^2/(s+g) + (1 - c/(s+g))^2 (s+g) = 2 (s - c) + g.
-  const LightMap map = LightMap::with({reading(20, 9, 5, 130)}, {30.0, 30.0, 0.2, 0.01});
-  const LightEstimate here = map.at({20, 9, 5});
-  const LightEstimate far = map.at({2000, 9, 5});
+  const LightMap map =
+      LightMap::with({reading(20, 9, 5, 130)}, covariance_of(30.0, 30.0, 0.2, 0.01));
+  const LightEstimate here = map.at(place_at(20, 9, 5));
+  const LightEstimate far = map.at(place_at(2000, 9, 5));
   EXPECT_NEAR(here.ppfd.umol_m2_s(), 130.0, 1e-10);
   EXPECT_NEAR(far.ppfd.umol_m2_s(), 130.0, 1e-10);
   EXPECT_NEAR(here.log_error, 0.1, 1e-12);
@@ -191,7 +204,7 @@ TEST(LightMap, LikelihoodOfTwoReadingsIsThatOfTheirDifference) {
   const double expected = -0.5 * (2.0 * std::log(2.0 * std::numbers::pi) + std::log(apart * alike) +
                                   d * d / 2.0 / apart);
   const Readings readings{reading(0, 0, 5, 100), reading(step, 0, 5, 100 * std::exp(d))};
-  EXPECT_NEAR(log_likelihood(readings, {30.0, 99.0, 0.2, 0.01}), expected, 1e-12);
+  EXPECT_NEAR(log_likelihood(readings, covariance_of(30.0, 99.0, 0.2, 0.01)), expected, 1e-12);
 }
 
 TEST(LightMap, PassesThroughItsReadingsWithoutNugget) {
@@ -223,16 +236,16 @@ TEST(LightMap, GrowsLessSureAwayFromItsReadings) {
   Chance chance(3);
   const LightMap map =
       LightMap::fit(InventedTank{}.read(well_spread(), 0.05, chance), 0.05).value();
-  double before = map.at({140.0, 40.0, 40.0}).log_error;
+  double before = map.at(place_at(140.0, 40.0, 40.0)).log_error;
   for (double x = 150.0; x <= 1000.0; x += 10.0) {
-    const double error = map.at({x, 40.0, 40.0}).log_error;
+    const double error = map.at(place_at(x, 40.0, 40.0)).log_error;
     EXPECT_GE(error, before * (1.0 - 1e-9)) << x;
     before = error;
   }
   const MaternFit& fit = map.parameters();
   EXPECT_GT(before, 0.9 * std::sqrt(fit.sill));
   // Far away nothing is known but the mean and how much light varies about it.
-  const LightEstimate far = map.at({1e5, 40.0, 40.0});
+  const LightEstimate far = map.at(place_at(1e5, 40.0, 40.0));
   EXPECT_NEAR(log_ppfd(far), fit.mean, 1e-9);
   EXPECT_GT(far.log_error, std::sqrt(fit.sill));
 }
@@ -258,7 +271,7 @@ TEST(LightMap, LeavesOutAsIfTheReadingHadNotBeenTaken) {
 TEST(LightMap, StatesErrorsAsTheyAreWhereTheModelHolds) {
   // Fields drawn from equation (2) itself, with the covariance known: squared errors
   // are on average what they are said to be, within four standard deviations.
-  const MaternCovariance covariance{60.0, 35.0, 0.2, 0.0025};
+  const MaternCovariance covariance = covariance_of(60.0, 35.0, 0.2, 0.0025);
   constexpr int draws = 2000;
   Chance chance(20);
   double sum = 0.0;
@@ -271,8 +284,8 @@ TEST(LightMap, StatesErrorsAsTheyAreWhereTheModelHolds) {
       for (int j = 0; j < 13; ++j) {
         const Position& p = places.at(static_cast<std::size_t>(i)).at;
         const Position& q = places.at(static_cast<std::size_t>(j)).at;
-        const double h = std::hypot((p.x_cm - q.x_cm) / 60.0, (p.y_cm - q.y_cm) / 60.0,
-                                    (p.depth_cm - q.depth_cm) / 35.0);
+        const double h = std::hypot((p.x - q.x).cm() / 60.0, (p.y - q.y).cm() / 60.0,
+                                    (p.depth - q.depth).cm() / 35.0);
         k(i, j) = 0.2 * (1.0 + std::sqrt(3.0) * h) * std::exp(-std::sqrt(3.0) * h);
       }
     }
@@ -391,20 +404,19 @@ Sought random_fit(unsigned seed) {
   const auto [across, down] = span_of(readings);
   const double nugget = repeat_error * repeat_error;
   const double gap = across / std::sqrt(static_cast<double>(readings.size()));
-  return {std::move(readings),
-          fit,
-          {gap, down, 1e-6, nugget},
-          {most_horizontal_range_per_span * across, most_depth_range_per_span * down, 1e4, nugget}};
+  return {std::move(readings), fit, covariance_of(gap, down, 1e-6, nugget),
+          covariance_of(most_horizontal_range_per_span * across, most_depth_range_per_span * down,
+                        1e4, nugget)};
 }
 
 TEST(LightMap, KeepsItsRangesWithinTheirBounds) {
   for (unsigned seed = 1; seed <= 60; ++seed) {
     SCOPED_TRACE("seed " + std::to_string(seed));
     const auto [readings, fit, least, most] = random_fit(seed);
-    EXPECT_GE(fit.horizontal_range_cm, least.horizontal_range_cm * (1.0 - 1e-12));
-    EXPECT_LE(fit.horizontal_range_cm, most.horizontal_range_cm * (1.0 + 1e-12));
-    EXPECT_GE(fit.depth_range_cm, least.depth_range_cm * (1.0 - 1e-12));
-    EXPECT_LE(fit.depth_range_cm, most.depth_range_cm * (1.0 + 1e-12));
+    EXPECT_GE(fit.horizontal_range, least.horizontal_range * (1.0 - 1e-12));
+    EXPECT_LE(fit.horizontal_range, most.horizontal_range * (1.0 + 1e-12));
+    EXPECT_GE(fit.depth_range, least.depth_range * (1.0 - 1e-12));
+    EXPECT_LE(fit.depth_range, most.depth_range * (1.0 + 1e-12));
     EXPECT_NEAR(log_likelihood(readings, fit), fit.log_likelihood, 1e-9);
   }
 }
@@ -418,16 +430,16 @@ TEST(LightMap, IsAtLeastAsLikelyAsAnyPointOfADenseGrid) {
   for (const unsigned seed : seeds) {
     SCOPED_TRACE("seed " + std::to_string(seed));
     const auto [readings, fit, least, most] = random_fit(seed);
-    const double wide = most.horizontal_range_cm / least.horizontal_range_cm;
+    const double wide = most.horizontal_range / least.horizontal_range;
     for (int i = 0; i <= steps; ++i) {
       for (int j = 0; j <= steps; ++j) {
         for (int k = 0; k <= 24; ++k) {
           const MaternCovariance other{
-              least.horizontal_range_cm * std::pow(wide, i / double{steps}),
-              least.depth_range_cm * std::pow(most_depth_range_per_span, j / double{steps}),
+              least.horizontal_range * std::pow(wide, i / double{steps}),
+              least.depth_range * std::pow(most_depth_range_per_span, j / double{steps}),
               1e-4 * std::pow(1e6, k / 24.0), fit.nugget};
           ASSERT_LE(log_likelihood(readings, other), fit.log_likelihood + 1e-6)
-              << other.horizontal_range_cm << ' ' << other.depth_range_cm << ' ' << other.sill;
+              << other.horizontal_range.cm() << ' ' << other.depth_range.cm() << ' ' << other.sill;
         }
       }
     }
@@ -439,13 +451,16 @@ TEST(LightMap, IsAtLeastAsLikelyAsItsNeighbours) {
     SCOPED_TRACE("seed " + std::to_string(seed));
     const auto [readings, fit, least, most] = random_fit(seed);
     for (const double factor : {0.999, 1.001}) {
-      for (const auto parameter : {&MaternCovariance::horizontal_range_cm,
-                                   &MaternCovariance::depth_range_cm, &MaternCovariance::sill}) {
+      const auto expect_no_better = [&, &readings = readings, &fit = fit, &least = least,
+                                     &most = most](const auto parameter) {
         MaternCovariance other = fit;
-        other.*parameter *= factor;
-        if (other.*parameter < least.*parameter || other.*parameter > most.*parameter) continue;
+        other.*parameter = other.*parameter * factor;
+        if (other.*parameter < least.*parameter || other.*parameter > most.*parameter) return;
         EXPECT_LE(log_likelihood(readings, other), fit.log_likelihood + 1e-9);
-      }
+      };
+      expect_no_better(&MaternCovariance::horizontal_range);
+      expect_no_better(&MaternCovariance::depth_range);
+      expect_no_better(&MaternCovariance::sill);
     }
   }
 }
@@ -456,12 +471,12 @@ TEST(LightMap, FindsTheRangesOfManyReadingsOfAKnownField) {
   Readings readings;
   while (readings.size() < 100) {
     const Position place = somewhere(chance);
-    const double z =
-        std::sin(place.x_cm / 12.0) + std::cos(place.y_cm / 12.0) + std::sin(place.depth_cm / 24.0);
+    const double z = std::sin(place.x.cm() / 12.0) + std::cos(place.y.cm() / 12.0) +
+                     std::sin(place.depth.cm() / 24.0);
     readings.push_back({place, ppfd(100.0 * std::exp(0.4 * z))});
   }
   const LightMap map = LightMap::fit(readings, 0.02).value();
-  EXPECT_GT(map.parameters().depth_range_cm, 1.3 * map.parameters().horizontal_range_cm);
+  EXPECT_GT(map.parameters().depth_range, 1.3 * map.parameters().horizontal_range);
   for (const LightEstimate& left_out : map.leave_one_out()) EXPECT_LT(left_out.log_error, 0.3);
 }
 
@@ -487,12 +502,12 @@ TEST(LightMap, RefusesAReadingOfZero) {
 
 TEST(LightMap, RefusesReadingsAtOnePlace) {
   Readings readings(6, reading(40, 30, 20, 120));
-  readings[2].at.x_cm = 40.5;
-  readings[4].at.depth_cm = 20.9;
+  readings[2].at.x = Length::cm(40.5);
+  readings[4].at.depth = Length::cm(20.9);
   const auto map = LightMap::fit(readings, 0.05);
   ASSERT_FALSE(map.has_value());
   EXPECT_EQ(map.error().what, "all readings of the light map are at one place");
-  readings[4].at.depth_cm = 21.1;
+  readings[4].at.depth = Length::cm(21.1);
   EXPECT_TRUE(LightMap::fit(readings, 0.05).has_value());
 }
 
@@ -504,7 +519,7 @@ TEST(LightMap, TakesTwoReadingsAtOnePlaceForRepeats) {
     Readings twice = readings;
     twice.push_back(readings[4]);
     twice.back().ppfd = readings[4].ppfd * 1.04;
-    twice.back().at.y_cm += nudge_cm;
+    twice.back().at.y += Length::cm(nudge_cm);
     const LightMap map = LightMap::fit(twice, repeat_error).value();
     EXPECT_DOUBLE_EQ(map.parameters().nugget, std::max(repeat_error * repeat_error, 1e-6));
     if (nudge_cm > 0.0) continue;
@@ -518,7 +533,7 @@ TEST(LightMap, TakesTwoReadingsAtOnePlaceForRepeats) {
 
 TEST(LightMap, RefusesASingularCovariance) {
   const Readings readings{reading(40, 30, 20, 120), reading(40, 30, 20, 125)};
-  const MaternCovariance without_nugget{30.0, 30.0, 0.2, 0.0};
+  const MaternCovariance without_nugget = covariance_of(30.0, 30.0, 0.2, 0.0);
   EXPECT_THROW(LightMap::with(readings, without_nugget), std::invalid_argument);
   EXPECT_EQ(log_likelihood(readings, without_nugget), -std::numeric_limits<double>::infinity());
   EXPECT_THROW(LightMap::with({}, without_nugget), std::invalid_argument);
@@ -527,29 +542,30 @@ TEST(LightMap, RefusesASingularCovariance) {
 TEST(LightMap, KeepsADepthRangeWhereAllReadingsAreAtOneDepth) {
   Chance chance(9);
   std::vector<Position> places = well_spread();
-  for (Position& place : places) place.depth_cm = 25.0;
+  for (Position& place : places) place.depth = Length::cm(25.0);
   const InventedTank tank;
   const LightMap map = LightMap::fit(tank.read(places, 0.0, chance), 0.0).value();
   const MaternFit& fit = map.parameters();
-  EXPECT_DOUBLE_EQ(fit.depth_range_cm, default_depth_range_share * fit.horizontal_range_cm);
-  const Position between{75.0, 30.0, 25.0};
+  EXPECT_DOUBLE_EQ(fit.depth_range / fit.horizontal_range, default_depth_range_share);
+  const Position between = place_at(75.0, 30.0, 25.0);
   EXPECT_NEAR(map.at(between).ppfd.umol_m2_s() / tank.ppfd_at(between), 1.0, 0.05);
   // Other depths are less sure the farther they are.
-  EXPECT_GT(map.at({75.0, 30.0, 35.0}).log_error, map.at(between).log_error);
-  EXPECT_GT(map.at({75.0, 30.0, 45.0}).log_error, map.at({75.0, 30.0, 35.0}).log_error);
+  EXPECT_GT(map.at(place_at(75.0, 30.0, 35.0)).log_error, map.at(between).log_error);
+  EXPECT_GT(map.at(place_at(75.0, 30.0, 45.0)).log_error,
+            map.at(place_at(75.0, 30.0, 35.0)).log_error);
 }
 
 TEST(LightMap, KeepsAHorizontalRangeWhereAllReadingsAreAboveEachOther) {
   const InventedTank tank;
   Readings readings;
   for (double depth = 5.0; depth <= 50.0; depth += 9.0) {
-    const Position place{40.0, 30.0, depth};
+    const Position place = place_at(40.0, 30.0, depth);
     readings.push_back({place, ppfd(tank.ppfd_at(place))});
   }
   const LightMap map = LightMap::fit(readings, 0.0).value();
   const MaternFit& fit = map.parameters();
-  EXPECT_NEAR(fit.horizontal_range_cm, fit.depth_range_cm / default_depth_range_share, 1e-9);
-  const Position between{40.0, 30.0, 30.0};
+  EXPECT_NEAR(fit.horizontal_range.cm(), fit.depth_range.cm() / default_depth_range_share, 1e-9);
+  const Position between = place_at(40.0, 30.0, 30.0);
   EXPECT_NEAR(map.at(between).ppfd.umol_m2_s() / tank.ppfd_at(between), 1.0, 0.01);
 }
 
@@ -559,11 +575,11 @@ TEST(LightMap, FitsReadingsOnALine) {
     SCOPED_TRACE(slope);
     Readings readings;
     for (double x = 10.0; x <= 140.0; x += 13.0) {
-      const Position place{x, 30.0, 10.0 + slope * x};
+      const Position place = place_at(x, 30.0, 10.0 + slope * x);
       readings.push_back({place, ppfd(tank.ppfd_at(place))});
     }
     const LightMap map = LightMap::fit(readings, 0.02).value();
-    const Position between{81.0, 30.0, 10.0 + slope * 81.0};
+    const Position between = place_at(81.0, 30.0, 10.0 + slope * 81.0);
     EXPECT_NEAR(map.at(between).ppfd.umol_m2_s() / tank.ppfd_at(between), 1.0, 0.03);
   }
 }
@@ -574,7 +590,7 @@ TEST(LightMap, OfEvenLightIsEven) {
     Readings readings;
     for (const Position& place : well_spread()) readings.push_back({place, ppfd(150.0)});
     const LightMap map = LightMap::fit(readings, repeat_error).value();
-    const LightEstimate found = map.at({75.0, 30.0, 25.0});
+    const LightEstimate found = map.at(place_at(75.0, 30.0, 25.0));
     EXPECT_NEAR(found.ppfd.umol_m2_s(), 150.0, 1e-6);
     EXPECT_LT(found.log_error, std::max(repeat_error, 2e-3));
   }
@@ -590,8 +606,8 @@ TEST(LightMap, DoesNotDependOnTheOrderOfReadings) {
     std::swap(turned[2], turned[9]);
     const LightMap map = LightMap::fit(readings, 0.05).value();
     const LightMap other = LightMap::fit(turned, 0.05).value();
-    EXPECT_EQ(map.parameters().horizontal_range_cm, other.parameters().horizontal_range_cm);
-    EXPECT_EQ(map.parameters().depth_range_cm, other.parameters().depth_range_cm);
+    EXPECT_EQ(map.parameters().horizontal_range, other.parameters().horizontal_range);
+    EXPECT_EQ(map.parameters().depth_range, other.parameters().depth_range);
     EXPECT_EQ(map.parameters().sill, other.parameters().sill);
     const Position place = somewhere(chance);
     EXPECT_NEAR(map.at(place).ppfd / other.at(place).ppfd, 1.0, 1e-10);
@@ -622,8 +638,8 @@ TEST(LightMap, DoesNotDependOnWhereItIsMeasuredFrom) {
   Chance chance(11);
   const Readings readings = random_survey(chance, 12);
   const auto moved = [](const Position& p) {
-    return Position{0.6 * p.x_cm - 0.8 * p.y_cm + 300.0, 0.8 * p.x_cm + 0.6 * p.y_cm - 50.0,
-                    p.depth_cm + 12.0};
+    return Position{0.6 * p.x - 0.8 * p.y + Length::cm(300.0),
+                    0.8 * p.x + 0.6 * p.y - Length::cm(50.0), p.depth + Length::cm(12.0)};
   };
   Readings elsewhere = readings;
   for (MapReading& one : elsewhere) one.at = moved(one.at);

@@ -8,7 +8,7 @@ namespace slowdawn {
 namespace {
 
 Origin make_origin(double depth_m, SeaWater water = WaterType::II) {
-  return {.latitude = Angle::degrees(-20),
+  return {.latitude = Latitude::degrees(-20),
           .days = {246},
           .depth = Depth::m(depth_m),
           .water = water,
@@ -24,8 +24,8 @@ OriginLight light_of(const Origin& origin) {
 
 TEST(Sunlight, DoseIsTheCourseOfTheDayAddedUp) {
   // A clear day by small steps of its own course: clear noon by the sine of the height.
-  const SunDay day{Angle::degrees(-20), 246};
-  const Sunlight light = compute_sunlight(Angle::degrees(-20), 246, 0.0);
+  const SunDay day{Latitude::degrees(-20), 246};
+  const Sunlight light = compute_sunlight(Latitude::degrees(-20), 246, 0.0);
   double dose = 0.0;
   constexpr int seconds = 10;
   for (int second = seconds / 2; second < 86400; second += seconds) {
@@ -37,9 +37,9 @@ TEST(Sunlight, DoseIsTheCourseOfTheDayAddedUp) {
 }
 
 TEST(Sunlight, CloudsTakeFromTheDoseAndNotFromTheClearNoon) {
-  const Sunlight clear = compute_sunlight(Angle::degrees(10), 100, 0.0);
-  const Sunlight clouded = compute_sunlight(Angle::degrees(10), 100, 0.5);
-  const Sunlight overcast = compute_sunlight(Angle::degrees(10), 100, 1.0);
+  const Sunlight clear = compute_sunlight(Latitude::degrees(10), 100, 0.0);
+  const Sunlight clouded = compute_sunlight(Latitude::degrees(10), 100, 0.5);
+  const Sunlight overcast = compute_sunlight(Latitude::degrees(10), 100, 1.0);
   EXPECT_EQ(clear.clear_noon, clouded.clear_noon);
   EXPECT_NEAR(clouded.dose / clear.dose, 0.50 / 0.75, 1e-12);
   EXPECT_NEAR(overcast.dose / clear.dose, 0.25 / 0.75, 1e-12);
@@ -71,9 +71,9 @@ TEST(Origin, SurfaceLetsPassBetweenSkyAndZenithSun) {
   overcast.cloud_share = 1.0;
   EXPECT_NEAR(light_of(overcast).passes_surface, 1.0 - sky_reflectance(), 1e-12);
   // The peak is a clear noon: Fresnel at 90 degrees less the sun's height.
-  const SunDay day{Angle::degrees(-20), 246};
+  const SunDay day{Latitude::degrees(-20), 246};
   const Angle from_upright = Angle::radians(std::acos(day.sine_of_noon_height()));
-  const Ppfd above = compute_sunlight(Angle::degrees(-20), 246, 0.0).clear_noon;
+  const Ppfd above = compute_sunlight(Latitude::degrees(-20), 246, 0.0).clear_noon;
   EXPECT_NEAR(light.peak / above, 1.0 - surface_reflectance(from_upright), 1e-12);
 }
 
@@ -81,7 +81,7 @@ TEST(Origin, LowSunsLoseMoreAtTheSurface) {
   Origin high = make_origin(0);
   high.cloud_share = 0.0;
   Origin low = high;
-  low.latitude = Angle::degrees(50);
+  low.latitude = Latitude::degrees(50);
   low.days = {355};
   EXPECT_LT(light_of(low).passes_surface, light_of(high).passes_surface - 0.02);
 }
@@ -141,7 +141,7 @@ TEST(Origin, ErrorOfAWaterTypeIsAboutThatOfTheNeighbours) {
 
 TEST(Origin, PolarNightIsAFault) {
   Origin origin = make_origin(3);
-  origin.latitude = Angle::degrees(75);
+  origin.latitude = Latitude::degrees(75);
   origin.days = {172, 355};
   EXPECT_FALSE(compute_origin(origin));
   origin.days = {172};
@@ -162,7 +162,7 @@ TEST(SeaWater, RedIsLostFirst) {
   const double shallow = attenuation_between(water, Depth{}, Depth::m(1)).per_m();
   const double deep = attenuation_between(water, Depth::m(20), Depth::m(21)).per_m();
   EXPECT_GT(shallow, 2.0 * deep);
-  EXPECT_THROW(attenuation_at(WaterType::I, 399), std::invalid_argument);
+  EXPECT_THROW(attenuation_at(WaterType::I, Wavelength::nm(399)), std::invalid_argument);
 }
 
 }  // namespace

@@ -15,7 +15,9 @@ using Points = std::vector<SpectralPoint>;
 template <class Value>
 SpectralTable every_ten(const Value& value) {
   Points points;
-  for (double nm = 400.0; nm <= 700.0; nm += 10.0) points.push_back({nm, value(nm)});
+  for (double nm = 400.0; nm <= 700.0; nm += 10.0) {
+    points.push_back({Wavelength::nm(nm), value(nm)});
+  }
   return SpectralTable::through(points).value();
 }
 
@@ -27,7 +29,7 @@ SpectralTable flat() {
 Spectrum peak_at(double centre_nm) {
   Points points;
   for (double nm = 400.0; nm <= 700.0; nm += 1.0) {
-    points.push_back({nm, std::exp(-0.5 * std::pow((nm - centre_nm) / 8.0, 2.0))});
+    points.push_back({Wavelength::nm(nm), std::exp(-0.5 * std::pow((nm - centre_nm) / 8.0, 2.0))});
   }
   return {SpectralTable::through(points).value()};
 }
@@ -40,12 +42,12 @@ std::string fault_of(Points points) {
 TEST(SpectralTable, JoinsItsPointsByStraightLinesAndIsZeroOutside) {
   const SpectralTable table =
       every_ten([](double nm) { return nm == 450.0 ? 3.0 : (nm == 400.0 ? 2.0 : 1.0); });
-  EXPECT_EQ(table.value_at(450.0), 3.0);
-  EXPECT_DOUBLE_EQ(table.value_at(447.5), 2.5);
-  EXPECT_EQ(table.value_at(400.0), 2.0);
-  EXPECT_EQ(table.value_at(700.0), 1.0);
-  EXPECT_EQ(table.value_at(399.9), 0.0);
-  EXPECT_EQ(table.value_at(700.1), 0.0);
+  EXPECT_EQ(table.value_at(Wavelength::nm(450.0)), 3.0);
+  EXPECT_DOUBLE_EQ(table.value_at(Wavelength::nm(447.5)), 2.5);
+  EXPECT_EQ(table.value_at(Wavelength::nm(400.0)), 2.0);
+  EXPECT_EQ(table.value_at(Wavelength::nm(700.0)), 1.0);
+  EXPECT_EQ(table.value_at(Wavelength::nm(399.9)), 0.0);
+  EXPECT_EQ(table.value_at(Wavelength::nm(700.1)), 0.0);
 }
 
 TEST(SpectralTable, RefusesWhatIsNoSpectrum) {
@@ -57,29 +59,37 @@ TEST(SpectralTable, RefusesWhatIsNoSpectrum) {
     points[i] = point;
     return fault_of(points);
   };
-  EXPECT_EQ(changed(3, {430.0, -0.1}), "3: a value is not 0 or more");
-  EXPECT_EQ(changed(3, {430.0, std::nan("")}), "3: a value is not 0 or more");
-  EXPECT_EQ(changed(3, {430.0, std::numeric_limits<double>::infinity()}),
+  EXPECT_EQ(changed(3, {Wavelength::nm(430.0), -0.1}), "3: a value is not 0 or more");
+  EXPECT_EQ(changed(3, {Wavelength::nm(430.0), std::nan("")}), "3: a value is not 0 or more");
+  EXPECT_EQ(changed(3, {Wavelength::nm(430.0), std::numeric_limits<double>::infinity()}),
             "3: a value is not 0 or more");
-  EXPECT_EQ(changed(3, {0.43, 1.0}), "3: a wavelength is not within 200 to 3000 nm");
-  EXPECT_EQ(changed(3, {420.0, 1.0}), "3: the wavelengths do not rise");
-  EXPECT_EQ(changed(3, {432.0, 1.0}), "3: the wavelengths are over 10 nm apart here");
+  EXPECT_EQ(changed(3, {Wavelength::nm(0.43), 1.0}),
+            "3: a wavelength is not within 200 to 3000 nm");
+  EXPECT_EQ(changed(3, {Wavelength::nm(420.0), 1.0}), "3: the wavelengths do not rise");
+  EXPECT_EQ(changed(3, {Wavelength::nm(432.0), 1.0}),
+            "3: the wavelengths are over 10 nm apart here");
   EXPECT_EQ(fault_of({good.begin() + 1, good.end()}), "0: the table begins beyond 405 nm");
   EXPECT_EQ(fault_of({good.begin(), good.end() - 1}), "29: the table ends before 695 nm");
   Points dark = good;
-  for (SpectralPoint& point : dark) point.value = point.nm == 700.0 ? 1.0 : 0.0;
+  for (SpectralPoint& point : dark)
+    point.value = point.wavelength == Wavelength::nm(700.0) ? 1.0 : 0.0;
   EXPECT_EQ(fault_of(dark), "0: there is nothing between 400 and 700 nm");
 }
 
 TEST(SpectralTable, MayStopALittleShortAndStepWideInTheDark) {
-  EXPECT_EQ(fault_of({{405.0, 0.0}, {500.0, 0.0}, {505.0, 1.0}, {510.0, 0.0}, {695.0, 0.0}}),
+  EXPECT_EQ(fault_of({{Wavelength::nm(405.0), 0.0},
+                      {Wavelength::nm(500.0), 0.0},
+                      {Wavelength::nm(505.0), 1.0},
+                      {Wavelength::nm(510.0), 0.0},
+                      {Wavelength::nm(695.0), 0.0}}),
             "none");
 }
 
 TEST(SpectrumFigures, OfFlatEnergy) {
   const SpectrumFigures figures = compute_spectrum_figures({flat()});
   // The mean wavelength of 550 nm.
-  EXPECT_NEAR(figures.umol_per_joule, umol_per_joule_at(550.0), 1e-12);
+  EXPECT_NEAR(figures.photons_per_joule.umol_per_joule(),
+              photons_per_joule_at(Wavelength::nm(550.0)).umol_per_joule(), 1e-12);
   EXPECT_NEAR(figures.share_400_500, 450.0 / 1650.0, 1e-12);
   EXPECT_NEAR(figures.share_500_600, 550.0 / 1650.0, 1e-12);
   EXPECT_NEAR(figures.share_600_700, 650.0 / 1650.0, 1e-12);
@@ -91,26 +101,28 @@ TEST(SpectrumFigures, DoNotDependOnTheUnitOfPower) {
   for (SpectralPoint& point : scaled) point.value *= 1234.5;
   const SpectrumFigures one = compute_spectrum_figures(light);
   const SpectrumFigures other = compute_spectrum_figures({SpectralTable::through(scaled).value()});
-  EXPECT_NEAR(other.umol_per_joule, one.umol_per_joule, 1e-12);
-  EXPECT_NEAR(other.lux_per_ppfd, one.lux_per_ppfd, 1e-10);
+  EXPECT_NEAR(other.photons_per_joule.umol_per_joule(), one.photons_per_joule.umol_per_joule(),
+              1e-12);
+  EXPECT_NEAR(other.lux_per_ppfd.lux_per_umol(), one.lux_per_ppfd.lux_per_umol(), 1e-10);
   EXPECT_NEAR(other.share_400_500, one.share_400_500, 1e-14);
 }
 
 TEST(SpectrumFigures, OfABlueLightAreFarFromThoseOfDaylight) {
   const SpectrumFigures blue = compute_spectrum_figures(peak_at(450.0));
-  EXPECT_LT(blue.lux_per_ppfd, 10.0);
+  EXPECT_LT(blue.lux_per_ppfd.lux_per_umol(), 10.0);
   EXPECT_GT(blue.share_400_500, 0.99);
-  EXPECT_GT(compute_spectrum_figures(daylight_spectrum()).lux_per_ppfd, 50.0);
+  EXPECT_GT(compute_spectrum_figures(daylight_spectrum()).lux_per_ppfd.lux_per_umol(), 50.0);
 }
 
 TEST(SpectrumFigures, LeaveOutPhotonsBeyond700ButNotTheirLux) {
   Points points = flat().points();
-  points.push_back({710.0, 1.0});
-  points.push_back({720.0, 1.0});
+  points.push_back({Wavelength::nm(710.0), 1.0});
+  points.push_back({Wavelength::nm(720.0), 1.0});
   const SpectrumFigures figures =
       compute_spectrum_figures({SpectralTable::through(points).value()});
   const SpectrumFigures shorter = compute_spectrum_figures({flat()});
-  EXPECT_NEAR(figures.umol_per_joule, shorter.umol_per_joule, 1e-12);
+  EXPECT_NEAR(figures.photons_per_joule.umol_per_joule(),
+              shorter.photons_per_joule.umol_per_joule(), 1e-12);
   EXPECT_GT(figures.lux_per_ppfd, shorter.lux_per_ppfd);
 }
 
@@ -141,9 +153,9 @@ TEST(SpectralError, OfAMeterOfEnergyIsWorkedOutByHand) {
 
 TEST(SpectralError, CountsWhatTheMeterSeesBeyond700) {
   Points response = flat().points();
-  for (double nm = 710.0; nm <= 800.0; nm += 10.0) response.push_back({nm, 1.0});
+  for (double nm = 710.0; nm <= 800.0; nm += 10.0) response.push_back({Wavelength::nm(nm), 1.0});
   Points far_red = flat().points();
-  for (double nm = 710.0; nm <= 740.0; nm += 10.0) far_red.push_back({nm, 1.0});
+  for (double nm = 710.0; nm <= 740.0; nm += 10.0) far_red.push_back({Wavelength::nm(nm), 1.0});
   const double error = compute_spectral_error({SpectralTable::through(response).value()},
                                               {SpectralTable::through(far_red).value()}, {flat()})
                            .value();

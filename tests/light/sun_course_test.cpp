@@ -18,7 +18,7 @@ TEST(SunCourse, FirstDayHasThatDaysDoseAndClearNoon) {
   for (const double latitude : {-65.0, -20.0, 0.0, 12.5, 51.0, 65.0}) {
     for (const int day : {1, 80, 172, 246, 355, 366}) {
       for (const double cloud : {0.0, 0.3, 1.0}) {
-        const SunPlace place{Angle::degrees(latitude), cloud};
+        const SunPlace place{Latitude::degrees(latitude), cloud};
         const SunAhead ahead = compute_sun_ahead(place, day);
         const Sunlight sun = compute_sunlight(place.latitude, day, cloud);
         const Exposure first = open_day(ahead.first, ahead.noon);
@@ -39,7 +39,7 @@ TEST(SunCourse, FirstDayHasThatDaysDoseAndClearNoon) {
 }
 
 TEST(SunCourse, BrightestDayIsNoDimmerThanAnyOfThoseAhead) {
-  const SunPlace place{Angle::degrees(-20), 0.3};
+  const SunPlace place{Latitude::degrees(-20), 0.3};
   for (int start = 1; start <= 365; start += 13) {
     const SunAhead ahead = compute_sun_ahead(place, start);
     const Exposure brightest = open_day(ahead.brightest, ahead.noon);
@@ -58,20 +58,20 @@ TEST(SunCourse, BrightestDayIsNoDimmerThanAnyOfThoseAhead) {
 }
 
 TEST(SunCourse, GoesWithTheSineOfTheSunsHeight) {
-  const SunPlace place{Angle::degrees(-20), 0.3};
+  const SunPlace place{Latitude::degrees(-20), 0.3};
   const SunAhead ahead = compute_sun_ahead(place, 246);
   const SunDay sun{place.latitude, 246};
-  const double noon = ahead.first.photoperiod.fraction_after(720.0);
+  const double noon = ahead.first.photoperiod.fraction_after(ClockTime::minute(720.0));
   for (double minute = 370.0; minute < 1070.0; minute += 50.0) {
     const double sine = sun.sine_of_height(Angle::degrees((minute - 720.0) / 4.0));
-    EXPECT_NEAR(ahead.first.photoperiod.fraction_after(minute) / noon,
+    EXPECT_NEAR(ahead.first.photoperiod.fraction_after(ClockTime::minute(minute)) / noon,
                 sine / sun.sine_of_noon_height(), 1e-3);
   }
-  EXPECT_EQ(ahead.first.photoperiod.fraction_after(0.0), 0.0);
+  EXPECT_EQ(ahead.first.photoperiod.fraction_after(ClockTime::minute(0.0)), 0.0);
 }
 
 TEST(SunCourse, ClothTakesItsShareOfDoseAndPeak) {
-  const SunAhead ahead = compute_sun_ahead({Angle::degrees(-20), 0.3}, 335);
+  const SunAhead ahead = compute_sun_ahead({Latitude::degrees(-20), 0.3}, 335);
   const Exposure bare = open_day(ahead.brightest, ahead.noon);
   const Exposure under = open_day(ahead.brightest, ahead.noon, 30.0);
   EXPECT_NEAR(under.dose / bare.dose, 0.3, 1e-12);
@@ -79,8 +79,8 @@ TEST(SunCourse, ClothTakesItsShareOfDoseAndPeak) {
 }
 
 TEST(SunCourse, StaysWhereTheSunRisesEveryDay) {
-  EXPECT_THROW(compute_sun_ahead({Angle::degrees(65.5), 0.3}, 1), std::invalid_argument);
-  EXPECT_THROW(compute_sun_ahead({Angle::degrees(-66), 0.3}, 1), std::invalid_argument);
+  EXPECT_THROW(compute_sun_ahead({Latitude::degrees(65.5), 0.3}, 1), std::invalid_argument);
+  EXPECT_THROW(compute_sun_ahead({Latitude::degrees(-66), 0.3}, 1), std::invalid_argument);
 }
 
 }  // namespace

@@ -283,7 +283,7 @@ TEST(FollowedTank, TakesTheProfilesThatWereFollowed) {
       followed_tank("reef.logbook",
                     {text.dump(), {{"window coral", profile.dump()}}, march_5, 1, Pace::standard});
   ASSERT_TRUE(tank) << testing::to_text(tank.error().findings);
-  EXPECT_DOUBLE_EQ(tank->groups[0].profile.tolerance.tau_up_days, 9.0);
+  EXPECT_DOUBLE_EQ(tank->groups[0].profile.tolerance.tau_up.d(), 9.0);
   EXPECT_FALSE(followed_tank("reef.logbook", {text.dump(), {}, march_5, 1, Pace::standard}));
 }
 

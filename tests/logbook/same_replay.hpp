@@ -59,7 +59,7 @@ inline std::string plan_text(const Plan& plan) {
   for (const GroupChange& change : plan.changes) {
     const Tolerance& tolerance = change.changed.tolerance;
     out << "change day " << change.day << " group " << change.group << " spot "
-        << change.changed.spot << " " << tolerance.tau_up_days << " "
+        << change.changed.spot << " " << tolerance.tau_up.d() << " "
         << tolerance.weekly_rise.percent();
     print_limit(out, change.changed.check_in_limit);
     out << "\n";
@@ -83,7 +83,7 @@ inline std::string replay_text(const Replay& replayed) {
     out << "standing " << static_cast<int>(standing.mode) << " look "
         << standing.last_look_day.value_or(-999) << " next " << standing.next_look_day << " sign "
         << standing.last_sign_day.value_or(-999)
-        << (standing.held_for_want_of_a_look ? " held" : "") << " " << standing.tau_up_days << " "
+        << (standing.held_for_want_of_a_look ? " held" : "") << " " << standing.tau_up.d() << " "
         << standing.weekly_rise.percent();
     print_limit(out, standing.dose_limit);
     out << "\n";

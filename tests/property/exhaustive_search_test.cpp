@@ -54,8 +54,8 @@ RampProblem draw_problem(testing::Dice& dice) {
                                .peak_ceiling = at_goal.peak * dice.real(0.9, 1.5),
                                .headroom = Percent::of_full(dice.real(15.0, 60.0)),
                                .weekly_rise = Percent::of_full(dice.real(15.0, 150.0)),
-                               .tau_up_days = dice.real(1.0, 8.0),
-                               .tau_down_days = dice.real(1.0, 8.0),
+                               .tau_up = Days::d(dice.real(1.0, 8.0)),
+                               .tau_down = Days::d(dice.real(1.0, 8.0)),
                                .carryover = 1.0,
                                .floor = Percent::of_full(dice.real(20.0, 60.0))}});
   }

@@ -96,8 +96,8 @@ RampProblem make_problem(const OneGroup& group) {
         .peak_ceiling = Ppfd::umol_m2_s(group.highest_peak),
         .headroom = Percent::of_full(100.0 * group.headroom),
         .weekly_rise = Percent::of_full(100.0 * group.weekly_rise),
-        .tau_up_days = group.tau,
-        .tau_down_days = group.tau,
+        .tau_up = Days::d(group.tau),
+        .tau_down = Days::d(group.tau),
         .carryover = 1.0,
         .floor = Percent::of_full(50.0)}});
   problem.lights_change = true;

@@ -67,7 +67,7 @@ class NaiveGroup {
   void live(double dose, double peak, double next_dose, double next_peak) {
     const double w = tolerance_.weekly_rise.percent() / 100.0;
     const auto follow = [&](double used_to, double today) {
-      const double tau = today > used_to ? tolerance_.tau_up_days : tolerance_.tau_down_days;
+      const double tau = today > used_to ? tolerance_.tau_up.d() : tolerance_.tau_down.d();
       return today + (used_to - today) * std::exp(-1.0 / tau);
     };
     const auto allow = [&](double allowance, double today, double next) {

@@ -24,8 +24,8 @@ inline Tolerance draw_tolerance(Dice& dice) {
                       .peak_ceiling = Ppfd::umol_m2_s(dice.real(150.0, 1200.0)),
                       .headroom = percent(dice.real(8.0, 50.0)),
                       .weekly_rise = percent(dice.real(4.0, 40.0)),
-                      .tau_up_days = dice.real(2.0, 20.0),
-                      .tau_down_days = dice.real(2.0, 15.0),
+                      .tau_up = Days::d(dice.real(2.0, 20.0)),
+                      .tau_down = Days::d(dice.real(2.0, 15.0)),
                       .carryover = dice.real(0.5, 1.0),
                       .floor = percent(dice.real(15.0, 70.0))};
   if (dice.chance(0.4)) {

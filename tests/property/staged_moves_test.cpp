@@ -126,7 +126,7 @@ class EverySchedule {
     const double p = peak(s, spot);
     const auto toward = [&](double from, double to) {
       return from +
-             (1.0 - std::exp(-1.0 / (to > from ? t_.tau_up_days : t_.tau_down_days))) * (to - from);
+             (1.0 - std::exp(-1.0 / (to > from ? t_.tau_up : t_.tau_down).d())) * (to - from);
     };
     const double d_next = dose(next, spot);
     const double p_next = peak(next, spot);

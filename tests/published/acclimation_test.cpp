@@ -21,8 +21,8 @@ Tolerance make_tolerance(double tau_up_days, double tau_down_days, double headro
           .peak_ceiling = Ppfd::umol_m2_s(1e6),
           .headroom = Percent::of_full(headroom_percent),
           .weekly_rise = Percent::of_full(15.0),
-          .tau_up_days = tau_up_days,
-          .tau_down_days = tau_down_days,
+          .tau_up = Days::d(tau_up_days),
+          .tau_down = Days::d(tau_down_days),
           .carryover = 1.0,
           .floor = Percent::of_full(50.0)};
 }

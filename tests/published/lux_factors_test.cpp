@@ -14,7 +14,7 @@ namespace {
 
 double factor_of(std::string_view source) {
   for (const LuxFactor& factor : published_lux_factors) {
-    if (factor.source == source) return factor.lux_per_ppfd;
+    if (factor.source == source) return factor.lux_per_ppfd.lux_per_umol();
   }
   ADD_FAILURE() << "no factor of " << source;
   return 0.0;

@@ -22,8 +22,8 @@ Tolerance make_default(Pace pace = Pace::standard) {
                   .peak_ceiling = Ppfd::umol_m2_s(1e6),
                   .headroom = Percent::of_full(30.0),
                   .weekly_rise = Percent::of_full(15.0),
-                  .tau_up_days = 10.0,
-                  .tau_down_days = 5.0,
+                  .tau_up = Days::d(10.0),
+                  .tau_down = Days::d(5.0),
                   .carryover = 0.8,
                   .floor = Percent::of_full(50.0)},
                  pace);
@@ -262,7 +262,7 @@ TEST(PublishedRamp, StaysWellInsideTheHeadroomWhereItIsSpreadByDay) {
   // A light that grows by g a day runs ahead of what a group is used to by
   // 1 + g / (1 - exp(-1/tau)), own derivation: 16.6 % here, of 30.
   const double growth = geometric_step(1.0 / 7.0) - 1.0;
-  const double ahead = 1.0 + growth / adaptation_per_day(10.0);
+  const double ahead = 1.0 + growth / daily_adaptation(Days::d(10.0));
   const int days = static_cast<int>(7.0 * ramp_weeks);
   Acclimation used_to{day_of(ramp_from).dose, day_of(ramp_from).peak};
   for (int day = 0; day <= days; ++day) {

@@ -47,7 +47,7 @@ Spectrum read_illuminant(const fs::path& file, int row) {
   std::istringstream words{line};
   double value = 0.0;
   for (double i = 0.0; words >> value; ++i) {
-    points.push_back({start + i * (end - start) / (bands - 1.0), value});
+    points.push_back({Wavelength::nm(start + i * (end - start) / (bands - 1.0)), value});
   }
   return {SpectralTable::through(std::move(points)).value()};
 }
@@ -61,7 +61,7 @@ double ask_units(const std::string& have, const std::string& want) {
   return std::stod(text);
 }
 
-struct Wavelength {
+struct PhotonRow {
   const char* name;
   double nm;
   double umol_per_joule;
@@ -74,7 +74,7 @@ struct Wavelength {
 constexpr const char* of_si =
     "CALC: 683.002 V / (nm / (N_A h c)) with the exact constants of the SI of 2019 and V of CIE "
     "018:2019, Table 1";
-constexpr Wavelength wavelengths[] = {
+constexpr PhotonRow wavelengths[] = {
     {"400 nm", 400, 3.343739, 299.0664, 0.0809, half_of_last_digit(1e-4), of_si},
     {"420 nm", 420, 3.510926, 284.8252, 0.7781, half_of_last_digit(1e-4), of_si},
     {"450 nm", 450, 3.761706, 265.8368, 6.8995, half_of_last_digit(1e-4), of_si},
@@ -90,11 +90,11 @@ constexpr Wavelength wavelengths[] = {
 TEST(PublishedPhotons, OfWavelengthsHaveSources) { expect_sourced(wavelengths); }
 
 TEST(PublishedPhotons, OfWavelengths) {
-  for (const Wavelength& row : wavelengths) {
-    const double umol = umol_per_joule_at(row.nm);
+  for (const PhotonRow& row : wavelengths) {
+    const double umol = photons_per_joule_at(Wavelength::nm(row.nm)).umol_per_joule();
     EXPECT_NEAR(umol, row.umol_per_joule, 0.5e-6) << describe(row);
     EXPECT_NEAR(1e3 / umol, row.kj_per_mol, 0.5e-4) << describe(row);
-    published::expect_value(row, 683.002 * luminous_efficiency(row.nm) / umol);
+    published::expect_value(row, 683.002 * luminous_efficiency(Wavelength::nm(row.nm)) / umol);
   }
 }
 
@@ -102,11 +102,12 @@ TEST(PublishedPhotons, OfWavelengthsAreThoseOfGnuUnits) {
   if (std::system("command -v units >/dev/null") != 0) {
     GTEST_SKIP() << "the package units is not installed, so this could not be checked";
   }
-  for (const Wavelength& row : wavelengths) {
+  for (const PhotonRow& row : wavelengths) {
     const std::string nm = std::to_string(static_cast<int>(row.nm)) + " nm";
     const double umol = ask_units(nm + " / (h c N_A)", "micromol/J");
     // Twelve digits are asked for.
-    EXPECT_NEAR(umol_per_joule_at(row.nm) / umol, 1.0, 1e-11) << nm;
+    EXPECT_NEAR(photons_per_joule_at(Wavelength::nm(row.nm)).umol_per_joule() / umol, 1.0, 1e-11)
+        << nm;
   }
 }
 
@@ -119,14 +120,14 @@ TEST(PublishedVisibility, IsThatOfTheColourMatchingFunction) {
   const Spectrum y = read_illuminant(cmf, 1);
   ASSERT_EQ(y.power.points().size(), 95U);
   double sum = 0.0;
-  for (const auto& [nm, value] : y.power.points()) {
-    EXPECT_NEAR(luminous_efficiency(nm), value, 0.5e-7) << nm;
-    sum += 5.0 * luminous_efficiency(nm);
+  for (const auto& [wavelength, value] : y.power.points()) {
+    EXPECT_NEAR(luminous_efficiency(wavelength), value, 0.5e-7) << wavelength.nm();
+    sum += 5.0 * luminous_efficiency(wavelength);
   }
   // CALC from the same table: the sum every 5 nm; every 1 nm it is 106.856917.
   EXPECT_NEAR(sum, 106.857039, 0.5e-6);
-  EXPECT_EQ(luminous_efficiency(359.0), 0.0);
-  EXPECT_EQ(luminous_efficiency(831.0), 0.0);
+  EXPECT_EQ(luminous_efficiency(Wavelength::nm(359.0)), 0.0);
+  EXPECT_EQ(luminous_efficiency(Wavelength::nm(831.0)), 0.0);
 }
 
 /// Of CIE illuminants as colord-data has them.
@@ -159,8 +160,9 @@ TEST(PublishedIlluminants, HaveTheirPhotonsAndLux) {
   for (const Illuminant& row : illuminants) {
     const SpectrumFigures figures =
         compute_spectrum_figures(read_illuminant(colord / "illuminant" / row.file, 0));
-    EXPECT_NEAR(figures.umol_per_joule, row.umol_per_joule, 0.5e-4) << describe(row);
-    published::expect_value(row, figures.lux_per_ppfd);
+    EXPECT_NEAR(figures.photons_per_joule.umol_per_joule(), row.umol_per_joule, 0.5e-4)
+        << describe(row);
+    published::expect_value(row, figures.lux_per_ppfd.lux_per_umol());
     EXPECT_NEAR(figures.share_400_500 + figures.share_500_600 + figures.share_600_700, 1.0, 1e-12);
   }
 }
@@ -177,12 +179,12 @@ TEST(PublishedIlluminants, AreWithinATenthOfAPercentOfFinerTables) {
   // CALC from CIE tables every 1 nm: D65 4.5285 and 55.498, shares .3046 .3557 .3398; A 5.0133
   // and 50.257, shares .0907 .2962 .6131.
   const SpectrumFigures d65 = figures_of("CIE-D65.sp");
-  EXPECT_NEAR(d65.lux_per_ppfd / 55.498, 1.0, 1e-3);
+  EXPECT_NEAR(d65.lux_per_ppfd.lux_per_umol() / 55.498, 1.0, 1e-3);
   EXPECT_NEAR(d65.share_400_500, 0.3046, 5e-4);
   EXPECT_NEAR(d65.share_500_600, 0.3557, 5e-4);
   EXPECT_NEAR(d65.share_600_700, 0.3398, 5e-4);
   const SpectrumFigures a = figures_of("CIE-A.sp");
-  EXPECT_NEAR(a.lux_per_ppfd / 50.257, 1.0, 1e-3);
+  EXPECT_NEAR(a.lux_per_ppfd.lux_per_umol() / 50.257, 1.0, 1e-3);
   EXPECT_NEAR(a.share_400_500, 0.0907, 5e-4);
   EXPECT_NEAR(a.share_500_600, 0.2962, 5e-4);
   EXPECT_NEAR(a.share_600_700, 0.6131, 5e-4);
@@ -193,19 +195,19 @@ TEST(PublishedSunlight, HasItsPhotonsLuxAndShares) {
   // umol/J and 55.360 lux per umol, shares .2674 .3508 .3818; 429.831 W m-2 and 1977.87 umol
   // m-2 s-1 within 400 to 700 nm.
   const SpectrumFigures sun = compute_spectrum_figures(daylight_spectrum());
-  EXPECT_NEAR(sun.umol_per_joule, 4.6015, 0.5e-4);
+  EXPECT_NEAR(sun.photons_per_joule.umol_per_joule(), 4.6015, 0.5e-4);
   // V is joined by straight lines every 5 nm here, by which a table every 1 nm gains a little.
-  EXPECT_NEAR(sun.lux_per_ppfd / 55.360, 1.0, 1e-3);
+  EXPECT_NEAR(sun.lux_per_ppfd.lux_per_umol() / 55.360, 1.0, 1e-3);
   EXPECT_NEAR(sun.share_400_500, 0.2674, 0.5e-4);
   EXPECT_NEAR(sun.share_500_600, 0.3508, 0.5e-4);
   EXPECT_NEAR(sun.share_600_700, 0.3818, 0.5e-4);
   double watt = 0.0;
   for (double nm = 400.0; nm < 700.0; ++nm) {
-    watt += 0.5 *
-            (daylight_spectrum().power.value_at(nm) + daylight_spectrum().power.value_at(nm + 1.0));
+    const SpectralTable& power = daylight_spectrum().power;
+    watt += 0.5 * (power.value_at(Wavelength::nm(nm)) + power.value_at(Wavelength::nm(nm + 1.0)));
   }
   EXPECT_NEAR(watt, 429.831, 0.5e-3);
-  EXPECT_NEAR(watt * sun.umol_per_joule, 1977.87, 0.5e-2);
+  EXPECT_NEAR(watt * sun.photons_per_joule.umol_per_joule(), 1977.87, 0.5e-2);
 }
 
 /// READ second-hand: Thimijan and Heins 1983, HortScience 18:818-822, Table 3, at
@@ -214,10 +216,12 @@ TEST(PublishedSunlight, HasItsPhotonsLuxAndShares) {
 TEST(PublishedFactors, OfThimijanAndHeinsAgreeWithSpectraWithinFivePercent) {
   const auto expect_near = [](const SpectrumFigures& figures, const char* source,
                               double umol_per_joule) {
-    EXPECT_NEAR(figures.umol_per_joule / umol_per_joule, 1.0, 0.05) << source;
+    EXPECT_NEAR(figures.photons_per_joule.umol_per_joule() / umol_per_joule, 1.0, 0.05) << source;
     for (const LuxFactor& factor : published_lux_factors) {
       if (factor.source != source) continue;
-      EXPECT_NEAR(figures.lux_per_ppfd / factor.lux_per_ppfd, 1.0, 0.05) << source;
+      EXPECT_NEAR(figures.lux_per_ppfd.lux_per_umol() / factor.lux_per_ppfd.lux_per_umol(), 1.0,
+                  0.05)
+          << source;
       return;
     }
     ADD_FAILURE() << "no factor of " << source;

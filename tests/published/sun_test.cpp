@@ -20,7 +20,7 @@ using published::expect_value;
 using published::half_of_last_digit;
 using published::Within;
 
-SunDay sun_day(double latitude, int day) { return {Angle::degrees(latitude), day}; }
+SunDay sun_day(double latitude, int day) { return {Latitude::degrees(latitude), day}; }
 double ra(double latitude, int day) { return sun_day(latitude, day).extraterrestrial().mj_m2_d(); }
 double hours(double latitude, int day) { return sun_day(latitude, day).day_length().h(); }
 double sunset(double latitude, int day) {
@@ -79,8 +79,8 @@ const FaoExample fao_examples[] = {
      "July"},
     {"18: Ra", ra(50.8, 187), 41.09, half_of_last_digit(0.01), fao_18},
     {"18: N", hours(50.8, 187), 16.1, half_of_last_digit(0.1), "CALC: FAO-56 example 18, eq. 34"},
-    {"18: Rso", clear_sky_radiation_at(DailyRadiation::mj_m2_d(41.09), 100).mj_m2_d(), 30.90,
-     half_of_last_digit(0.01), fao_18},
+    {"18: Rso", clear_sky_radiation_at(DailyRadiation::mj_m2_d(41.09), Length::m(100)).mj_m2_d(),
+     30.90, half_of_last_digit(0.01), fao_18},
 };
 
 TEST(PublishedSun, EveryFaoExampleHasASource) { expect_sourced(fao_examples); }
@@ -303,11 +303,12 @@ TEST(PublishedSun, AgreesWithAnIndependentLibraryOverTheYear) {
 TEST(PublishedSun, PhotonsForEnergyAreThoseOfTheSource) {
   // READ: Logan, Sams and Faust 2016, AMS paper 289816: 7.058 mol for each kWh, which
   // is 1.9606 mol for each MJ.
-  EXPECT_NEAR(par_mol_per_kwh / mj_per_kwh, 1.9606, 0.00005);
-  const Sunlight clear = compute_sunlight(Angle::degrees(-20), 246, 0.0);
+  const double mol_per_mj = par_photons(DailyRadiation::mj_m2_d(1.0)).mol_m2_d();
+  EXPECT_NEAR(mol_per_mj, 1.9606, 0.00005);
+  const Sunlight clear = compute_sunlight(Latitude::degrees(-20), 246, 0.0);
   EXPECT_NEAR(clear.dose.mol_m2_d(), 0.75 * 32.1940 * 1.9606, 0.01);
   // CALC: the spectrum of ASTM G173 has 1977.87 umol m-2 s-1 for 1000.371 W m-2.
-  EXPECT_NEAR(1.97787 / 1.000371 / (par_mol_per_kwh / mj_per_kwh), 1.0, 0.01);
+  EXPECT_NEAR(1.97787 / 1.000371 / mol_per_mj, 1.0, 0.01);
 }
 
 }  // namespace

@@ -148,7 +148,8 @@ TEST(PublishedWaterTypes, AreThoseOfJerlovsTable) {
     EXPECT_EQ(name_of(*type), row.name);
     for (std::size_t i = 0; i < row.kd_per_m.size(); ++i) {
       const double nm = 400.0 + 25.0 * static_cast<double>(i);
-      EXPECT_NEAR(attenuation_at(*type, nm).per_m(), row.kd_per_m[i], row.within.value)
+      EXPECT_NEAR(attenuation_at(*type, Wavelength::nm(nm)).per_m(), row.kd_per_m[i],
+                  row.within.value)
           << describe(row) << ", " << nm << " nm";
     }
   }
@@ -161,8 +162,9 @@ TEST(PublishedWaterTypes, SpectrumOfTheSunHasItsPublishedSums) {
   double watts = 0.0;
   for (int nm = 400; nm <= 700; ++nm) {
     const double end = nm == 400 || nm == 700 ? 0.5 : 1.0;
-    photons += end * solar_photons(nm);
-    watts += end * solar_photons(nm) / (0.008359347229 * nm);
+    const double at = solar_photons(Wavelength::nm(nm)).umol_m2_s();
+    photons += end * at;
+    watts += end * at / (0.008359347229 * nm);
   }
   EXPECT_NEAR(photons, 1977.87, 0.005);
   EXPECT_NEAR(watts, 429.831, 0.0005);
@@ -293,7 +295,7 @@ TEST(PublishedRecord, SurfaceLightOfAReefLiesBetweenClearAndClouded) {
   // READ: BCO-DMO dataset 739601, surface PAR at St. John, US Virgin Islands (18.3 N), 2014
   // to 2017: means of months go from 34.08 to 56.26 (the record's unit is misprinted as
   // umol; it is mol m-2 d-1).
-  const Angle place = Angle::degrees(18.3);
+  const Latitude place = Latitude::degrees(18.3);
   const auto month_mean = [&](int first, int last, double cloud) {
     double sum = 0.0;
     for (int day = first; day <= last; ++day) {
@@ -311,7 +313,7 @@ TEST(PublishedRecord, SurfaceLightOfAReefLiesBetweenClearAndClouded) {
 TEST(PublishedRecord, NoonOverAReefIsAsMeasured) {
   // READ: plos.figshare.com, article 1462824: surface PAR off Eilat (29.5 N) on 29 October
   // was 1400 umol m-2 s-1, taken for the middle of a clear day.
-  const Sunlight day = compute_sunlight(Angle::degrees(29.5), 302, 0.0);
+  const Sunlight day = compute_sunlight(Latitude::degrees(29.5), 302, 0.0);
   EXPECT_NEAR(day.clear_noon.umol_m2_s() / 1400, 1.0, OriginError{}.sky);
 }
 

@@ -325,8 +325,8 @@ TEST_F(PaceAllowance, OfThePeakRunsLikewise) {
 
 TEST_F(PaceAllowance, LeavesAcclimationToItsOwnEquation) {
   const GroupState state{{mol(10.0), umol(400.0)}, {mol(12.0), umol(450.0)}};
-  tolerance_.tau_up_days = 5.0;
-  tolerance_.tau_down_days = 2.0;
+  tolerance_.tau_up = Days::d(5.0);
+  tolerance_.tau_down = Days::d(2.0);
   const GroupState later =
       after_day(state, {mol(12.0), umol(300.0)}, {mol(13.0), umol(310.0)}, tolerance_);
   EXPECT_NEAR(later.used_to.dose.mol_m2_d(), 10.0 + 2.0 * (1.0 - std::exp(-1.0 / 5.0)),

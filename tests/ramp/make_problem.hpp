@@ -18,8 +18,8 @@ inline Tolerance wide_tolerance() {
           .peak_ceiling = umol(100000.0),
           .headroom = percent(30.0),
           .weekly_rise = percent(15.0),
-          .tau_up_days = 10.0,
-          .tau_down_days = 10.0,
+          .tau_up = Days::d(10.0),
+          .tau_down = Days::d(10.0),
           .carryover = 0.8,
           .floor = percent(50.0)};
 }

@@ -252,7 +252,7 @@ TEST(PlanHeldBy, IsHeadroomWhereAcclimationLags) {
   // L grows by 15 % in a week, A by far less: 1.02 A is soon the smaller limit.
   Tolerance tolerance = wide_tolerance();
   tolerance.headroom = percent(2.0);
-  tolerance.tau_up_days = 40.0;
+  tolerance.tau_up = Days::d(40.0);
   const Plan plan = compute_plan(problem_with_fine_dial(80, group_from(5.0, tolerance)));
   EXPECT_EQ(holder(plan.days.at(10)).breach.cap, Cap::dose_headroom);
 }
@@ -350,7 +350,7 @@ TEST(PlanHeld, AsSoonAsTheNextSettingIsOverTheHeadroomAboveThePresentOne) {
   // alone and holds at once, which is the cautious side.
   RampProblem problem = from_base(problem_with_doses({5.0, 6.65}, 1, group_from(5.2)), 0);
   problem.groups[0].tolerance.weekly_rise = percent(300.0);
-  problem.groups[0].tolerance.tau_down_days = 100.0;
+  problem.groups[0].tolerance.tau_down = Days::d(100.0);
   const Plan plan = compute_plan(problem);
   EXPECT_EQ(plan.status, PlanStatus::held);
   EXPECT_EQ(plan.days.size(), 1U);
@@ -466,7 +466,7 @@ TEST(PlanSettledDay, WaitsForEveryGroup) {
 
 TEST(PlanSettledDay, IsEmptyWhereAYearIsTooShort) {
   Tolerance tolerance = wide_tolerance();
-  tolerance.tau_down_days = 1000.0;
+  tolerance.tau_down = Days::d(1000.0);
   const Plan plan = compute_plan(problem_with_fine_dial(50, group_from(8.0, tolerance)));
   // The goal is reached and kept; a plan that is held stops short of it.
   EXPECT_EQ(plan.status, PlanStatus::reaches_goal);

@@ -94,7 +94,7 @@ TEST(History, ThatNobodyKnowsIsTheLowEndOfTheBand) {
 TEST(History, OnAReefHasTheDoseAndTheErrorOfTheOrigin) {
   const Tank tank = read(with_history(
       {{"origin", {{"latitude", -20}, {"date", "2026-09-03"}, {"depth_m", 6}, {"kd", 0.1}}}}));
-  Origin origin{.latitude = Angle::degrees(-20), .days = {246}, .depth = Depth::m(6)};
+  Origin origin{.latitude = Latitude::degrees(-20), .days = {246}, .depth = Depth::m(6)};
   origin.water = Attenuation::per_m(0.1);
   const OriginLight light = compute_origin(origin).value();
   const RampGroup group = first_group(tank);

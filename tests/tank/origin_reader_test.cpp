@@ -113,8 +113,8 @@ TEST(OriginReader, PolarNightIsAnErrorAndFarFromReefsAWarning) {
 }
 
 TEST(OriginDays, SeasonsAreThreeMonthsAndTurnWithTheHemisphere) {
-  const Angle north = Angle::degrees(10);
-  const Angle south = Angle::degrees(-10);
+  const Latitude north = Latitude::degrees(10);
+  const Latitude south = Latitude::degrees(-10);
   EXPECT_EQ(season_days(Season::year, north).size(), 365u);
   const auto spring = season_days(Season::spring, north);
   EXPECT_EQ(spring.front(), 60);  // 1 March

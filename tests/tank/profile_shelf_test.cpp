@@ -47,8 +47,8 @@ TEST(ProfileFile, IsReadAsItStands) {
   EXPECT_EQ(profile.light_class, LightClass::medium);
   EXPECT_EQ(profile.tolerance.dose_band.high.mol_m2_d(), 13.0);
   EXPECT_EQ(profile.tolerance.weekly_rise.percent(), 12.0);
-  EXPECT_EQ(profile.tolerance.tau_up_days, 9.0);
-  EXPECT_EQ(profile.tolerance.tau_down_days, 4.0);
+  EXPECT_EQ(profile.tolerance.tau_up.d(), 9.0);
+  EXPECT_EQ(profile.tolerance.tau_down.d(), 4.0);
   EXPECT_EQ(profile.basis.size(), profile_figure_keys().size());
   EXPECT_EQ(profile.basis.at("carryover"), "common practice, no source");
 }

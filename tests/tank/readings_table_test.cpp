@@ -21,11 +21,11 @@ TEST(ReadingsTable, TakesEveryColumn) {
   ASSERT_EQ(table->spots.size(), 2U);
   EXPECT_EQ(table->spots[0].before, (std::vector<double>{212, 208, 216}));
   EXPECT_EQ(table->spots[0].after, std::vector<double>{171});
-  EXPECT_EQ(table->spots[0].x_cm, 70);
-  EXPECT_EQ(table->spots[0].y_cm, 30);
-  EXPECT_EQ(table->spots[0].depth_cm, 15);
-  EXPECT_EQ(table->spots[1].depth_cm, 50);
-  EXPECT_FALSE(table->spots[1].x_cm);
+  EXPECT_EQ(table->spots[0].x, Length::cm(70));
+  EXPECT_EQ(table->spots[0].y, Length::cm(30));
+  EXPECT_EQ(table->spots[0].depth, Length::cm(15));
+  EXPECT_EQ(table->spots[1].depth, Length::cm(50));
+  EXPECT_FALSE(table->spots[1].x);
   ASSERT_EQ(table->groups.size(), 2U);
   EXPECT_EQ(table->groups[0].profile, "acropora");
   EXPECT_FALSE(table->groups[0].history);

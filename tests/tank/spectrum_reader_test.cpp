@@ -61,7 +61,7 @@ TEST(LightSpectrum, SaysWhatTheLightIsMadeOf) {
   const Tank tank = read(file, {{"bars.csv", flat("power")}});
   ASSERT_TRUE(tank.lights[bars].spectrum.has_value());
   EXPECT_FALSE(tank.lights[tubes].spectrum.has_value());
-  EXPECT_NEAR(tank.lights[bars].spectrum->figures.umol_per_joule, 4.5976, 5e-5);
+  EXPECT_NEAR(tank.lights[bars].spectrum->figures.photons_per_joule.umol_per_joule(), 4.5976, 5e-5);
   EXPECT_FALSE(tank.lights[bars].spectrum->meter_error.has_value());
   EXPECT_EQ(tank.attached.at("bars.csv"), flat("power"));
   EXPECT_TRUE(tank.warnings.empty());
@@ -71,7 +71,7 @@ TEST(LightSpectrum, TurnsLuxIntoPpfd) {
   Json file = good_tank();
   file["lights"][bars]["spectrum"] = "bars.csv";
   const Files files{{"bars.csv", peak_at(460)}};
-  const double factor = read(file, files).lights[bars].lux_factor().value();
+  const double factor = read(file, files).lights[bars].lux_factor().value().lux_per_umol();
   EXPECT_GT(factor, 5.0);
   EXPECT_LT(factor, 20.0);
   file["surveys"][1]["unit"] = "lux";

@@ -110,8 +110,8 @@ TEST(StatedNumbers, AreThoseOfTheProfiles) {
     ceiling = std::max(ceiling, t.peak_ceiling.umol_m2_s());
     headrooms.insert(t.headroom.percent());
     const bool is_slow = name == "acropora" || name == "pocilloporid";
-    EXPECT_EQ(t.tau_up_days, numbers_of(stated("`tau_up_days`"))[is_slow ? 1 : 0]) << name;
-    EXPECT_EQ(Numbers{t.tau_down_days}, numbers_of(stated("`tau_down_days`"))) << name;
+    EXPECT_EQ(t.tau_up.d(), numbers_of(stated("`tau_up_days`"))[is_slow ? 1 : 0]) << name;
+    EXPECT_EQ(Numbers{t.tau_down.d()}, numbers_of(stated("`tau_down_days`"))) << name;
     EXPECT_EQ(Numbers{t.weekly_rise.percent()}, numbers_of(stated("`weekly_rise_percent`")));
     EXPECT_EQ(Numbers{t.carryover}, numbers_of(stated("`carryover`"))) << name;
     EXPECT_EQ(Numbers{t.floor.percent()}, numbers_of(stated("`floor_percent`"))) << name;
@@ -161,7 +161,7 @@ TEST(StatedNumbers, AreThoseOfTheCode) {
        {static_cast<double>(fewest_map_readings), most_horizontal_range_per_span,
         most_depth_range_per_span}},
       {"a spectral error is warned of", {100.0 * spectral_error_worth_a_warning}},
-      {"steps of a spectrum", {widest_spectral_step_nm}},
+      {"steps of a spectrum", {widest_spectral_step.nm()}},
       {"error of an `origin`",
        {100.0 * error.sky, 100.0 * error.photons, 100.0 * error.surface, 100.0 * water_type_error,
         100.0 * guessed_water_error, 100.0 * measured_kd_error, known_cloud_error,

@@ -32,7 +32,8 @@ TEST(SunLight, FullOutputIsTheSpotsShareOfTheClearNoonAhead) {
   const Tank tank = read(sunlit_tank());
   Ppfd noon;
   for (int day = 246; day < 246 + 120; ++day) {
-    noon = std::max(noon, compute_sunlight(Angle::degrees(-20), (day - 1) % 365 + 1, 0).clear_noon);
+    noon =
+        std::max(noon, compute_sunlight(Latitude::degrees(-20), (day - 1) % 365 + 1, 0).clear_noon);
   }
   // 120 x 1.25 of 1500 x 0.5, and 64 x 1.25 of 400: a fifth, at any hour and weather.
   EXPECT_NEAR(tank.full_output[0][0]->ppfd / noon, 0.2, 1e-9);
@@ -42,7 +43,7 @@ TEST(SunLight, FullOutputIsTheSpotsShareOfTheClearNoonAhead) {
 
 TEST(SunLight, LightBeforeIsThatOfTheFirstDay) {
   const Tank tank = read(sunlit_tank());
-  const Sunlight first = compute_sunlight(Angle::degrees(-20), 246, 0.4);
+  const Sunlight first = compute_sunlight(Latitude::degrees(-20), 246, 0.4);
   const Exposure before = tank.before(tank.groups[0]);
   EXPECT_NEAR(before.dose / first.dose, 0.2 * 0.3, 1e-9);
   EXPECT_NEAR(before.peak / first.clear_noon, 0.2 * 0.3, 1e-9);

@@ -65,27 +65,27 @@ TEST(TankDraft, IsWrittenAsPeopleWriteTankFiles) {
 
 TEST(TankDraft, WritesEverythingThatWasGiven) {
   TankDraft draft = draft_of();
-  draft.water = Water{150, 60, 55.5};
+  draft.water = Water{Length::cm(150), Length::cm(60), Length::cm(55.5)};
   draft.immersion_factor = 1.25;
   draft.new_light.dial =
       DialRange{Percent::of_full(5), Percent::of_full(90), Percent::of_full(2.5)};
   draft.new_light.dimming = {{Percent::of_full(25), Percent::of_full(21)},
                              {Percent::of_full(50), Percent::of_full(47)}};
-  draft.spots[0].x_cm = 70;
-  draft.spots[0].y_cm = 30;
-  draft.spots[0].depth_cm = 15;
+  draft.spots[0].x = Length::cm(70);
+  draft.spots[0].y = Length::cm(30);
+  draft.spots[0].depth = Length::cm(15);
   draft.groups[1].history = History{.light = {DailyDose::mol_m2_d(4.32), Ppfd::umol_m2_s(120)}};
   draft.goal = Percent::of_full(80);
   draft.every_days = 7;
   draft.pace = Pace::gentle;
   const Tank tank = tank_of(draft);
-  EXPECT_EQ(tank.water->depth_cm, 55.5);
+  EXPECT_EQ(tank.water->depth.cm(), 55.5);
   EXPECT_EQ(tank.meter.immersion_factor, 1.25);
   EXPECT_EQ(tank.lights[1].dial.lowest.percent(), 5);
   EXPECT_EQ(tank.lights[1].dial.highest.percent(), 90);
   EXPECT_EQ(tank.lights[1].dial.step.percent(), 2.5);
   EXPECT_NEAR(tank.lights[1].course.dimming.output(Percent::of_full(25)), 0.21, 1e-12);
-  EXPECT_EQ(tank.spots[0].position()->x_cm, 70);
+  EXPECT_EQ(tank.spots[0].position()->x.cm(), 70);
   EXPECT_FALSE(tank.spots[1].position());
   EXPECT_EQ(tank.groups[1].history->light.dose.mol_m2_d(), 4.32);
   EXPECT_EQ(tank.ramp.to.at(1).percent(), 80);

@@ -29,9 +29,9 @@ TEST(Tank, IsReadAsItsFileDescribesIt) {
   const Tank tank = read(good_tank());
   EXPECT_EQ(tank.file, "reef.tank.json");
   EXPECT_EQ(tank.name, "Stairwell reef");
-  EXPECT_EQ(tank.water->length_cm, 150.0);
-  EXPECT_EQ(tank.water->width_cm, 60.0);
-  EXPECT_EQ(tank.water->depth_cm, 55.0);
+  EXPECT_EQ(tank.water->length.cm(), 150.0);
+  EXPECT_EQ(tank.water->width.cm(), 60.0);
+  EXPECT_EQ(tank.water->depth.cm(), 55.0);
   EXPECT_EQ(tank.meter.immersion_factor, 1.0);
   EXPECT_EQ(tank.meter.accuracy.calibration.percent(), 10.0);
   EXPECT_EQ(tank.meter.accuracy.repeat.percent(), 5.0);
@@ -39,15 +39,16 @@ TEST(Tank, IsReadAsItsFileDescribesIt) {
   EXPECT_EQ(tank.lights[tubes].name, "tubes");
   EXPECT_DOUBLE_EQ(tank.lights[tubes].course.photoperiod.lit().h(), 10.0);
   EXPECT_DOUBLE_EQ(tank.lights[bars].course.photoperiod.lit().h(), 11.0);
-  EXPECT_EQ(tank.lights[bars].course.photoperiod.fraction_after(9 * 60 + 45), 0.5);
+  EXPECT_EQ(tank.lights[bars].course.photoperiod.fraction_after(ClockTime::minute(9 * 60 + 45)),
+            0.5);
   EXPECT_EQ(tank.lights[bars].dial.lowest.percent(), 5.0);
   EXPECT_EQ(tank.lights[bars].dial.highest.percent(), 90.0);
   EXPECT_EQ(tank.lights[bars].dial.step.percent(), 2.0);
   ASSERT_EQ(tank.spots.size(), 2u);
   EXPECT_EQ(tank.spots[sand].name, "sand");
-  EXPECT_EQ(tank.spots[sand].x_cm, 40.0);
-  EXPECT_EQ(tank.spots[sand].y_cm, 20.0);
-  EXPECT_EQ(tank.spots[sand].depth_cm, 50.0);
+  EXPECT_EQ(tank.spots[sand].x, Length::cm(40.0));
+  EXPECT_EQ(tank.spots[sand].y, Length::cm(20.0));
+  EXPECT_EQ(tank.spots[sand].depth, Length::cm(50.0));
   ASSERT_EQ(tank.surveys.size(), 2u);
   EXPECT_EQ(to_iso(tank.surveys[1].taken.value()), "2026-11-21");
   EXPECT_EQ(tank.surveys[1].dials[tubes].percent(), 0.0);
@@ -79,7 +80,7 @@ TEST(Tank, HasDefaults) {
   EXPECT_EQ(tank.lights[bars].dial.highest.percent(), 100.0);
   EXPECT_EQ(tank.lights[bars].dial.step.percent(), 1.0);
   EXPECT_TRUE(tank.lights[bars].course.dimming.is_linear());
-  EXPECT_FALSE(tank.spots[crest].depth_cm.has_value());
+  EXPECT_FALSE(tank.spots[crest].depth.has_value());
   EXPECT_FALSE(tank.surveys[0].taken.has_value());
   EXPECT_FALSE(tank.ramp.start.has_value());
   EXPECT_EQ(tank.ramp.every_days, 1);
@@ -94,14 +95,14 @@ TEST(Tank, TurnsInchesIntoCentimetres) {
         R"([{"name": "crest", "x_in": 10, "y_in": 0, "depth_in": 5.5}, {"name": "sand"}])");
     const Tank tank = read(file);
     // 1 in = 2.54 cm exactly.
-    EXPECT_DOUBLE_EQ(tank.water->length_cm, 121.92);
-    EXPECT_DOUBLE_EQ(tank.water->width_cm, 60.96);
-    EXPECT_DOUBLE_EQ(tank.water->depth_cm, 50.8);
-    EXPECT_DOUBLE_EQ(tank.spots[crest].x_cm.value(), 25.4);
-    EXPECT_DOUBLE_EQ(tank.spots[crest].y_cm.value(), 0.0);
-    EXPECT_DOUBLE_EQ(tank.spots[crest].depth_cm.value(), 13.97);
+    EXPECT_DOUBLE_EQ(tank.water->length.cm(), 121.92);
+    EXPECT_DOUBLE_EQ(tank.water->width.cm(), 60.96);
+    EXPECT_DOUBLE_EQ(tank.water->depth.cm(), 50.8);
+    EXPECT_DOUBLE_EQ(tank.spots[crest].x.value().cm(), 25.4);
+    EXPECT_DOUBLE_EQ(tank.spots[crest].y.value().cm(), 0.0);
+    EXPECT_DOUBLE_EQ(tank.spots[crest].depth.value().cm(), 13.97);
   }
-  EXPECT_EQ(read(with("/units", "cm")).water->length_cm, 150.0);
+  EXPECT_EQ(read(with("/units", "cm")).water->length.cm(), 150.0);
 }
 
 TEST(Tank, KnowsOnlyTheKeysOfItsUnit) {
@@ -329,8 +330,8 @@ TEST(TankGroup, PutsItsOverrideOverTheNamedProfile) {
   EXPECT_EQ(own.tolerance.dose_band.high.mol_m2_d(), 6.0);
   EXPECT_EQ(own.tolerance.peak_ceiling, named.tolerance.peak_ceiling);
   EXPECT_EQ(own.tolerance.headroom, named.tolerance.headroom);
-  EXPECT_EQ(own.tolerance.tau_up_days, named.tolerance.tau_up_days);
-  EXPECT_EQ(own.tolerance.tau_down_days, named.tolerance.tau_down_days);
+  EXPECT_EQ(own.tolerance.tau_up, named.tolerance.tau_up);
+  EXPECT_EQ(own.tolerance.tau_down, named.tolerance.tau_down);
   EXPECT_EQ(own.tolerance.carryover, named.tolerance.carryover);
   EXPECT_EQ(own.tolerance.floor, named.tolerance.floor);
   EXPECT_EQ(own.light_class, named.light_class);
@@ -356,8 +357,8 @@ TEST(TankGroup, TakesAProfileInPlace) {
   EXPECT_EQ(tolerance.peak_ceiling.umol_m2_s(), 350.0);
   EXPECT_EQ(tolerance.headroom.percent(), 25.0);
   EXPECT_EQ(tolerance.weekly_rise.percent(), 12.0);
-  EXPECT_EQ(tolerance.tau_up_days, 9.0);
-  EXPECT_EQ(tolerance.tau_down_days, 4.0);
+  EXPECT_EQ(tolerance.tau_up.d(), 9.0);
+  EXPECT_EQ(tolerance.tau_down.d(), 4.0);
   EXPECT_EQ(tolerance.carryover, 0.7);
   EXPECT_EQ(tolerance.floor.percent(), 60.0);
   file["groups"][0]["profile"]["name"] = "own";

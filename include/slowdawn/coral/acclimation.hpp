@@ -26,10 +26,10 @@ struct Acclimation {
 
 /// How much of the way to a new level is gone after one day at it: the step
 /// response of a first-order lag, exact for the day whatever came before.
-/// tau_days: > 0.
-double adaptation_per_day(double tau_days);
+/// tau: > 0.
+double daily_adaptation(Days tau);
 
-/// adaptation_per_day of a tolerance's two time constants; worked out once, it
+/// daily_adaptation of a tolerance's two time constants; worked out once, it
 /// serves for all days.
 struct AdaptationRates {
   // Implicit: a tolerance will do where the speed does not matter.

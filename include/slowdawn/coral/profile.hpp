@@ -30,8 +30,8 @@ struct Tolerance {
   /// How much the dose may rise in a week.
   Percent weekly_rise;
   /// Time constants of getting used to more and to less light.
-  double tau_up_days;
-  double tau_down_days;
+  Days tau_up;
+  Days tau_down;
   /// Share of the acclimation that counts under a light not had before, (0, 1].
   double carryover;
   /// Largest cut of the dose below what the group is used to, in one step.

@@ -39,9 +39,9 @@ namespace slowdawn {
 
 /// A place in the tank; depth counts down from the surface.
 struct Position {
-  double x_cm;
-  double y_cm;
-  double depth_cm;
+  Length x;
+  Length y;
+  Length depth;
 };
 
 /// What was read at a place; ppfd > 0.
@@ -60,8 +60,8 @@ struct LightEstimate {
 
 /// Equation (2) with its nugget, of ln PPFD.
 struct MaternCovariance {
-  double horizontal_range_cm;
-  double depth_range_cm;
+  Length horizontal_range;
+  Length depth_range;
   double sill;
   double nugget;
 };
@@ -74,7 +74,7 @@ struct MaternFit : MaternCovariance {
 inline constexpr std::size_t fewest_map_readings = 6;
 
 /// Places closer than this are one place: no probe is held steadier (design choice).
-inline constexpr double same_place_cm = 1.0;
+inline constexpr Length same_place = Length::cm(1.0);
 
 /// Ranges are sought within what n readings tell, their widest distance being S:
 /// across from S / sqrt(n), about how far neighbours lie apart, to 2 S; in depth

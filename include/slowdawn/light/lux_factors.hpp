@@ -2,6 +2,7 @@
 #pragma once
 
 #include <array>
+#include <slowdawn/light/wavelength.hpp>
 #include <string_view>
 
 namespace slowdawn {
@@ -11,19 +12,19 @@ namespace slowdawn {
 /// V of CIE 1924).
 struct LuxFactor {
   std::string_view source;
-  /// lux per umol m-2 s-1; two such sets differ by 3 to 5 %.
-  double lux_per_ppfd;
+  /// Two such sets differ by 3 to 5 %.
+  LuxPerPpfd lux_per_ppfd;
 };
 
 /// source: Thimijan and Heins 1983, HortScience 18:818-822, Table 3, as quoted at
 ///   bio.net/bionet/mm/plant-ed/2001-October/007207.html.
 inline constexpr std::array<LuxFactor, 6> published_lux_factors{{
-    {"sun and sky", 54.0},
-    {"blue sky", 52.0},
-    {"metal halide", 71.0},
-    {"cool-white fluorescent", 74.0},
-    {"high-pressure sodium", 82.0},
-    {"incandescent", 50.0},
+    {"sun and sky", LuxPerPpfd::lux_per_umol(54.0)},
+    {"blue sky", LuxPerPpfd::lux_per_umol(52.0)},
+    {"metal halide", LuxPerPpfd::lux_per_umol(71.0)},
+    {"cool-white fluorescent", LuxPerPpfd::lux_per_umol(74.0)},
+    {"high-pressure sodium", LuxPerPpfd::lux_per_umol(82.0)},
+    {"incandescent", LuxPerPpfd::lux_per_umol(50.0)},
 }};
 
 }  // namespace slowdawn

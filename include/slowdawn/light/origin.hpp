@@ -33,7 +33,7 @@ inline constexpr double guessed_cloud_share = 0.3;
 /// A place on a reef.
 struct Origin {
   /// -90 to 90 degrees, north positive.
-  Angle latitude;
+  Latitude latitude;
   /// Days of the year, 1 to 366: one, or all days of a season.
   std::vector<int> days;
   /// 0 (just under the surface) or more.

@@ -1,10 +1,15 @@
-// Quantities of light, each a small type of its own, so that a PPFD cannot be
-// handed over where a dose is meant.
+// Quantities of light, time and place, each a small type of its own, so that a PPFD
+// cannot be handed over where a dose is meant.
 //
 //   Ppfd       photosynthetic photon flux density, 400 to 700 nm   umol m-2 s-1
 //   DailyDose  daily light integral (DLI)                          mol m-2 d-1
-//   Hours      a stretch of time                                   h
+//   Hours      a stretch of time within a day                      h
+//   Days       a stretch of time over many                         d
 //   Percent    a dial, a drive or a share, 100 being the whole     %
+//   Length     a place or a distance in a tank                     cm
+//
+// Of the clock, of wavelengths, of the sun and of the sea there are more, in the same
+// manner, in clock_time.hpp, wavelength.hpp, sun.hpp and sea_water.hpp.
 //
 // Only physical operations exist: a PPFD over hours is a dose, two of a kind
 // add up, a quantity scales with a plain number, two of a kind have a ratio.
@@ -58,7 +63,7 @@ class Ppfd : public Quantity<Ppfd> {
   using Quantity::Quantity;
 };
 
-/// A stretch of time.
+/// A stretch of time within a day.
 class Hours : public Quantity<Hours> {
  public:
   constexpr Hours() = default;
@@ -68,6 +73,19 @@ class Hours : public Quantity<Hours> {
 
  private:
   friend class Quantity<Hours>;
+  using Quantity::Quantity;
+};
+
+/// A stretch of time over many days, whole or not. A day's number and a count of
+/// days are integers instead.
+class Days : public Quantity<Days> {
+ public:
+  constexpr Days() = default;
+  static constexpr Days d(double value) { return Days{checked(value)}; }
+  constexpr double d() const { return value_; }
+
+ private:
+  friend class Quantity<Days>;
   using Quantity::Quantity;
 };
 
@@ -93,6 +111,20 @@ class Percent : public Quantity<Percent> {
 
  private:
   friend class Quantity<Percent>;
+  using Quantity::Quantity;
+};
+
+/// A place or a distance in a tank; kept in cm, as tanks are measured.
+class Length : public Quantity<Length> {
+ public:
+  constexpr Length() = default;
+  static constexpr Length cm(double value) { return Length{checked(value)}; }
+  static constexpr Length m(double value) { return Length{checked(value) * 100.0}; }
+  constexpr double cm() const { return value_; }
+  constexpr double m() const { return value_ / 100.0; }
+
+ private:
+  friend class Quantity<Length>;
   using Quantity::Quantity;
 };
 

@@ -13,12 +13,14 @@
 #include <array>
 #include <optional>
 #include <slowdawn/light/quantity.hpp>
+#include <slowdawn/light/wavelength.hpp>
 #include <string_view>
 #include <variant>
 
 namespace slowdawn {
 
-/// Depth under the surface.
+/// Depth under the surface of the sea, in metres as reefs are told of; a tank's is a
+/// Length. Two types, so that either keeps its number as it was given.
 class Depth : public Quantity<Depth> {
  public:
   constexpr Depth() = default;
@@ -66,9 +68,9 @@ std::string_view name_of(WaterType type);
 std::optional<WaterType> find_water_type(std::string_view name);
 
 /// Kd of one wavelength, straight between the table's 25 nm.
-/// wavelength_nm: 400 to 700.
+/// wavelength: 400 to 700 nm.
 /// source: Jerlov 1976, Marine Optics, Table XXVII.
-Attenuation attenuation_at(WaterType type, double wavelength_nm);
+Attenuation attenuation_at(WaterType type, Wavelength wavelength);
 
 /// What the water is known by: its type, or its Kd of PAR.
 using SeaWater = std::variant<WaterType, Attenuation>;
@@ -87,9 +89,9 @@ Attenuation attenuation_between(const SeaWater& water, Depth shallow, Depth deep
 /// The depth at which this share of the PAR photons is left, (0, 1].
 Depth depth_of_share(const SeaWater& water, double share);
 
-/// Photons of the sun at the ground by wavelength, umol m-2 s-1 nm-1.
-/// wavelength_nm: 400 to 700, at its 1 nm steps.
+/// PPFD of the sun at the ground within the one nm about a wavelength.
+/// wavelength: 400 to 700 nm, at its 1 nm steps.
 /// source: ASTM G173-03, global tilted, air mass 1.5.
-double solar_photons(int wavelength_nm);
+Ppfd solar_photons(Wavelength wavelength);
 
 }  // namespace slowdawn

@@ -20,14 +20,15 @@
 
 #include <cstddef>
 #include <slowdawn/light/result.hpp>
+#include <slowdawn/light/wavelength.hpp>
 #include <vector>
 
 namespace slowdawn {
 
 /// One row of a table by wavelength.
 struct SpectralPoint {
-  /// nm
-  double nm;
+  Wavelength wavelength;
+  /// Of what the table is of, and in its unit: only shapes count, so any will do.
   double value;
   bool operator==(const SpectralPoint&) const = default;
 };
@@ -40,20 +41,20 @@ struct SpectralFault : Fault {
 
 /// Widest step between two wavelengths: a design choice, half the width of a
 /// usual coloured LED.
-inline constexpr double widest_spectral_step_nm = 10.0;
+inline constexpr Wavelength widest_spectral_step = Wavelength::nm(10.0);
 /// How far a table may stop short of 400 and of 700 nm; it counts as 0 there.
-inline constexpr double spectral_reach_nm = 5.0;
+inline constexpr Wavelength spectral_reach = Wavelength::nm(5.0);
 
 /// A table by wavelength, joined by straight lines, 0 outside.
 class SpectralTable {
  public:
-  /// points: wavelengths in nm, 200 to 3000, rising in steps of at most 10 from
+  /// points: wavelengths of 200 to 3000 nm, rising in steps of at most 10 from
   ///   405 or less to 695 or more; values >= 0, with some light in 400 to 700 nm.
   /// Errors: points that are not so.
   static tl::expected<SpectralTable, SpectralFault> through(std::vector<SpectralPoint> points);
 
   const std::vector<SpectralPoint>& points() const { return points_; }
-  double value_at(double nm) const;
+  double value_at(Wavelength wavelength) const;
 
  private:
   explicit SpectralTable(std::vector<SpectralPoint> points) : points_(std::move(points)) {}
@@ -74,9 +75,9 @@ struct PhotonResponse {
 /// What a spectrum says of a light.
 struct SpectrumFigures {
   /// Photons of 400 to 700 nm in a joule of 400 to 700 nm, equation (1).
-  double umol_per_joule;
-  /// lux per umol m-2 s-1, equation (2).
-  double lux_per_ppfd;
+  PhotonsPerJoule photons_per_joule;
+  /// Equation (2).
+  LuxPerPpfd lux_per_ppfd;
   /// Shares of the photons of 400 to 500, 500 to 600 and 600 to 700 nm; they add up to 1.
   double share_400_500;
   double share_500_600;
@@ -95,12 +96,12 @@ SpectrumFigures compute_spectrum_figures(const Spectrum& light);
 Result<double> compute_spectral_error(const PhotonResponse& response, const Spectrum& light,
                                       const Spectrum& calibration);
 
-/// umol of photons of a wavelength (nm, > 0) in a joule.
-double umol_per_joule_at(double nm);
+/// Photons of one wavelength, > 0, in a joule.
+PhotonsPerJoule photons_per_joule_at(Wavelength wavelength);
 
-/// V at a wavelength in nm, 0 to 1: CIE 1924, every 5 nm from 360 to 830, straight
+/// V at a wavelength, 0 to 1: CIE 1924, every 5 nm from 360 to 830, straight
 /// lines between, 0 outside.
-double luminous_efficiency(double nm);
+double luminous_efficiency(Wavelength wavelength);
 
 /// Sun and sky on a slope of 37 degrees, air mass 1.5, every 1 nm from 380 to 749
 /// nm, W m-2 nm-1.

@@ -23,7 +23,6 @@
 
 namespace slowdawn {
 
-/// An angle; a latitude is positive in the north.
 class Angle : public Quantity<Angle> {
  public:
   constexpr Angle() = default;
@@ -36,6 +35,19 @@ class Angle : public Quantity<Angle> {
 
  private:
   friend class Quantity<Angle>;
+  using Quantity::Quantity;
+};
+
+/// A place between the poles, positive in the north; kept in degrees, as maps have it.
+class Latitude : public Quantity<Latitude> {
+ public:
+  constexpr Latitude() = default;
+  static constexpr Latitude degrees(double value) { return Latitude{checked(value)}; }
+  constexpr double degrees() const { return value_; }
+  constexpr Angle angle() const { return Angle::degrees(value_); }
+
+ private:
+  friend class Quantity<Latitude>;
   using Quantity::Quantity;
 };
 
@@ -66,7 +78,7 @@ struct SkyModel {
 class SunDay {
  public:
   /// latitude: -90 to 90 degrees; day_of_year: 1 to 366.
-  SunDay(Angle latitude, int day_of_year);
+  SunDay(Latitude latitude, int day_of_year);
 
   /// Equation (23), dimensionless.
   double inverse_distance() const { return inverse_distance_; }
@@ -107,7 +119,7 @@ DailyRadiation solar_radiation(DailyRadiation extraterrestrial, double sunlit_sh
 /// Equation (36): under a clear sky, near sea level.
 DailyRadiation clear_sky_radiation(DailyRadiation extraterrestrial, const SkyModel& sky = {});
 
-/// Equation (37): under a clear sky. elevation_m: above sea level.
-DailyRadiation clear_sky_radiation_at(DailyRadiation extraterrestrial, double elevation_m);
+/// Equation (37): under a clear sky. elevation: above sea level.
+DailyRadiation clear_sky_radiation_at(DailyRadiation extraterrestrial, Length elevation);
 
 }  // namespace slowdawn

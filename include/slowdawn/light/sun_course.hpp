@@ -18,7 +18,7 @@
 namespace slowdawn {
 
 /// So far from the equator the sun rises and sets on every day of the year.
-inline constexpr double sun_latitude_degrees = 65.0;
+inline constexpr Latitude sun_latitude = Latitude::degrees(65.0);
 
 /// The days from a ramp's start whose brightest stands for all of the ramp
 /// (design choice: most ramps are over by then).
@@ -27,7 +27,7 @@ inline constexpr int days_of_sun_ahead = 120;
 /// Where a sunlit tank stands.
 struct SunPlace {
   /// -65 to 65 degrees.
-  Angle latitude;
+  Latitude latitude;
   /// As of compute_sunlight, [0, 1].
   double cloud_share;
 };

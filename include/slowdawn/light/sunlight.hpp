@@ -14,12 +14,11 @@
 
 namespace slowdawn {
 
-/// PAR photons for a day's radiation energy of all wavelengths.
+/// Equation (1): PAR photons for a day's radiation energy of all wavelengths.
 /// source: Logan, Sams and Faust 2016, American Meteorological Society 96th Annual
 ///   Meeting, paper 289816: 7.058 mol for each kWh. The spectrum of ASTM G173
 ///   gives 7.118.
-inline constexpr double par_mol_per_kwh = 7.058;
-inline constexpr double mj_per_kwh = 3.6;
+DailyDose par_photons(DailyRadiation energy);
 
 /// A day of sunlight above everything that could shade it.
 struct Sunlight {
@@ -38,6 +37,6 @@ struct Sunlight {
 ///   1 - n/N of FAO-56; 0 is a clear sky.
 /// result: all 0 in a polar night.
 /// accuracy: see OriginError (light/origin.hpp): sky, photons and cloud.
-Sunlight compute_sunlight(Angle latitude, int day_of_year, double cloud_share);
+Sunlight compute_sunlight(Latitude latitude, int day_of_year, double cloud_share);
 
 }  // namespace slowdawn

@@ -40,7 +40,7 @@ struct GroupStanding {
   /// Held because nobody looked for over a week.
   bool held_for_want_of_a_look;
   /// The learned tau_up, and the weekly rise in force.
-  double tau_up_days;
+  Days tau_up;
   Percent weekly_rise;
 };
 

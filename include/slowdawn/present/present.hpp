@@ -42,8 +42,6 @@ std::string dose_json(const Date& first_date, const std::vector<LoggedDay>& days
 struct OriginView {
   Origin origin;
   OriginLight light;
-  /// As it was given.
-  double latitude_degrees = 0.0;
   /// A day or several; or the word of a season.
   std::optional<Date> first;
   std::optional<Date> last;

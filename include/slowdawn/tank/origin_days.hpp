@@ -24,16 +24,16 @@ inline constexpr std::array<NamedSeason, 5> seasons{{{Season::spring, "spring"},
 
 /// Reefs lie within so many degrees of the equator (design choice: those of the
 /// highest latitude lie near 35).
-inline constexpr double reef_latitude_degrees = 40.0;
-inline constexpr double deepest_origin_m = 100.0;
-/// What a Kd of PAR may be, m-1: clearer than any sea, and murkier than any reef.
-inline constexpr double clearest_kd_per_m = 0.02;
-inline constexpr double murkiest_kd_per_m = 3.0;
+inline constexpr Latitude reef_latitude = Latitude::degrees(40.0);
+inline constexpr Depth deepest_origin = Depth::m(100.0);
+/// What a Kd of PAR may be: clearer than any sea, and murkier than any reef.
+inline constexpr Attenuation clearest_kd = Attenuation::per_m(0.02);
+inline constexpr Attenuation murkiest_kd = Attenuation::per_m(3.0);
 
 /// The days of a season where its latitude has it, as days of the year, 1 to 365:
 /// three whole months, spring from March in the north and from September in the
 /// south, as meteorology has them. The equator counts as north.
-std::vector<int> season_days(Season season, Angle latitude);
+std::vector<int> season_days(Season season, Latitude latitude);
 
 /// The day of the year, 1 to 366.
 int day_of_year(const Date& date);

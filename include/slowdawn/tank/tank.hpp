@@ -46,8 +46,8 @@ struct TankLight {
   /// Of the sun: the brightest day of those ahead.
   LightCourse course;
   DialRange dial;
-  /// lux for one umol m-2 s-1 of this light, as the keeper gives it.
-  std::optional<double> lux_per_ppfd = {};
+  /// As the keeper gives it.
+  std::optional<LuxPerPpfd> lux_per_ppfd = {};
   std::optional<LightSpectrum> spectrum = {};
   /// How strong a photon of this light is for the coral against one of weight 1,
   /// 0.3 to 3. The caps see doses and peaks times this: usable light.
@@ -59,14 +59,14 @@ struct TankLight {
   /// first day, a lamp's is always the same.
   const LightCourse& course_before() const { return sun ? sun->ahead.first : course; }
   /// For surveys read in lux: what the keeper gives, else what the spectrum says.
-  std::optional<double> lux_factor() const;
+  std::optional<LuxPerPpfd> lux_factor() const;
 };
 
 struct Spot {
   std::string name;
-  std::optional<double> x_cm;
-  std::optional<double> y_cm;
-  std::optional<double> depth_cm;
+  std::optional<Length> x;
+  std::optional<Length> y;
+  std::optional<Length> depth;
   /// How many groups it has room for.
   int capacity = 1;
 
@@ -75,9 +75,9 @@ struct Spot {
 };
 
 struct Water {
-  double length_cm;
-  double width_cm;
-  double depth_cm;
+  Length length;
+  Length width;
+  Length depth;
 };
 
 /// What a meter answers to.
@@ -106,7 +106,8 @@ struct Survey {
   ReadingUnit unit = ReadingUnit::ppfd;
   /// PPFD in the open, in air, at the same moment; there if the sun was lit.
   std::optional<Ppfd> outside = {};
-  /// By spot: every repeat, as the meter showed it, in `unit`.
+  /// By spot: every repeat, as the meter showed it, in `unit` or a unit of its own. Bare
+  /// numbers, since they become PPFD by the immersion factor and the lights alone.
   std::map<std::size_t, std::vector<double>> readings;
 };
 

@@ -13,12 +13,12 @@
 
 namespace slowdawn {
 
-/// From `on` to `off`, in minutes from midnight, [0, 1440).
+/// As Photoperiod::between takes it.
 struct DraftDay {
-  double on_minute;
-  double off_minute;
-  double rise_minutes = 0.0;
-  double fall_minutes = 0.0;
+  ClockTime on;
+  ClockTime off;
+  Minutes rise = {};
+  Minutes fall = {};
   bool operator==(const DraftDay&) const = default;
 };
 
@@ -31,16 +31,17 @@ struct DraftLight {
   std::vector<std::pair<Percent, Percent>> dimming = {};
 };
 
-/// A spot and its repeats, as the meter showed them, umol m-2 s-1.
+/// A spot and its repeats, as the meter showed them: umol m-2 s-1, but no Ppfd before
+/// the immersion factor.
 struct DraftSpot {
   std::string name;
   /// Under the light of before at its dial; none where it was not read.
   std::vector<double> before = {};
   /// Under the light from now on, at the dial of that reading.
   std::vector<double> after = {};
-  std::optional<double> x_cm = {};
-  std::optional<double> y_cm = {};
-  std::optional<double> depth_cm = {};
+  std::optional<Length> x = {};
+  std::optional<Length> y = {};
+  std::optional<Length> depth = {};
 };
 
 struct DraftGroup {
