@@ -17,7 +17,7 @@ void try_readings(const std::string& text) {
   auto readings = read_readings(*table, built_in_shelf(), "acropora");
   require_findings(readings, "readings.csv");
   if (!readings || text.size() > longest_text) return;
-  const DraftDay day{540.0, 1140.0};
+  const DraftDay day{ClockTime::minute(540.0), ClockTime::minute(1140.0)};
   TankDraft draft;
   draft.name = "Fuzz";
   draft.old_light = DraftLight{};
