@@ -3,23 +3,33 @@
 #include <slowdawn/light/dimming.hpp>
 
 namespace slowdawn {
+namespace {
+
+/// As a share of full. No meter tells what is nearer apart, and a curve through it
+/// would be too steep to reckon with.
+constexpr double least_rise = 1e-8;
+
+}  // namespace
 
 Result<DimmingCurve> DimmingCurve::through(std::span<const std::pair<Percent, Percent>> pairs) {
   std::vector<Knot> knots{{0.0, 0.0, 0.0}};
+  const Knot full{1.0, 1.0, 0.0};
+  const auto rises = [](const Knot& from, const Knot& to) {
+    return to.drive - from.drive >= least_rise && to.output - from.output >= least_rise;
+  };
   for (std::size_t i = 0; i < pairs.size(); ++i) {
     const Knot knot{pairs[i].first.fraction(), pairs[i].second.fraction(), 0.0};
     const bool is_start = i == 0 && knot.drive == 0.0 && knot.output == 0.0;
     const bool is_end = i + 1 == pairs.size() && knot.drive == 1.0 && knot.output == 1.0;
     if (is_start || is_end) continue;
-    if (knot.drive <= knots.back().drive || knot.output <= knots.back().output ||
-        knot.drive >= 1.0 || knot.output >= 1.0) {
+    if (!rises(knots.back(), knot) || !rises(knot, full)) {
       return fault("the dimming pairs do not rise",
                    "give [drive %, output %] pairs, both rising strictly between 0 and 100; "
                    "0 gives 0 and 100 gives 100 of themselves");
     }
     knots.push_back(knot);
   }
-  knots.push_back({1.0, 1.0, 0.0});
+  knots.push_back(full);
 
   const auto width = [&](std::size_t i) { return knots[i + 1].drive - knots[i].drive; };
   const auto secant = [&](std::size_t i) {
