@@ -26,13 +26,25 @@ std::vector<std::pair<std::size_t, JsonNode>> read_named(JsonReader& reader, con
   return found;
 }
 
+namespace {
+
+/// No light can be set finer, and what a reading at less says of full output is noise.
+constexpr double least_dial_percent = 0.01;
+
+}  // namespace
+
 std::map<std::size_t, Percent> read_dials(JsonReader& reader, const JsonNode& node,
                                           const Names& lights) {
   std::map<std::size_t, Percent> dials;
   for (const auto& [light, value] : read_named(reader, node, "light", lights)) {
-    if (const auto percent = reader.read_number(value, {0, 100, "%"})) {
-      dials[light] = Percent::of_full(*percent);
+    const auto percent = reader.read_number(value, {0, 100, "%"});
+    if (!percent) continue;
+    if (*percent > 0.0 && *percent < least_dial_percent) {
+      reader.error(value, "a dial this close to 0 is as good as off",
+                   "give 0, or the percentage that was dialled, from 0.01 on");
+      continue;
     }
+    dials[light] = Percent::of_full(*percent);
   }
   return dials;
 }

@@ -27,7 +27,7 @@ std::vector<std::pair<std::size_t, JsonNode>> read_named(JsonReader& reader, con
                                                          const std::string& kind,
                                                          const Names& names);
 
-/// Percentages, 0 to 100, by the number of their light.
+/// Percentages, 0 or 0.01 to 100, by the number of their light.
 std::map<std::size_t, Percent> read_dials(JsonReader& reader, const JsonNode& node,
                                           const Names& lights);
 
