@@ -19,13 +19,13 @@ struct CalendarArguments {
   std::string remind;
 };
 
-OrExit<std::optional<int>> parse_remind(const Console& console, bool json,
-                                        const std::string& text) {
-  if (text.empty()) return std::optional<int>{};
-  const auto minutes = parse_clock_time(text);
-  if (minutes) return std::optional{static_cast<int>(*minutes)};
+OrExit<std::optional<ClockTime>> parse_remind(const Console& console, bool json,
+                                              const std::string& text) {
+  if (text.empty()) return std::optional<ClockTime>{};
+  const auto time = parse_clock_time(text);
+  if (time) return std::optional{*time};
   return tl::make_unexpected(
-      report_usage(console, json, "--remind: " + minutes.error().what, minutes.error().hint));
+      report_usage(console, json, "--remind: " + time.error().what, time.error().hint));
 }
 
 /// The calendar that is to be written anew; one without events where there is none.

@@ -114,10 +114,12 @@ class DraftMaker {
     take("--after-light", options_.after_light, parse_name, light.name);
     take("--photoperiod", options_.photoperiod, parse_day, light.day);
     const auto parse_minutes = [](std::string_view text) {
-      return parse_amount(text, 0, minutes_per_day, "number of minutes");
+      return parse_amount(text, 0, whole_day.min(), "number of minutes").map([](double minutes) {
+        return Minutes::min(minutes);
+      });
     };
-    take("--rise", options_.rise, parse_minutes, light.day.rise_minutes);
-    take("--fall", options_.fall, parse_minutes, light.day.fall_minutes);
+    take("--rise", options_.rise, parse_minutes, light.day.rise);
+    take("--fall", options_.fall, parse_minutes, light.day.fall);
     if (findings_.empty()) {
       const auto day = check_day(light.day);
       if (!day) refuse("--photoperiod, --rise and --fall", day.error());

@@ -3,19 +3,26 @@
 #include <slowdawn/light/exposure.hpp>
 
 namespace slowdawn {
+namespace {
+
+ClockTime within_a_day(double minute) {
+  return ClockTime::minute(std::fmod(minute, whole_day.min()));
+}
+
+}  // namespace
 
 Hours full_output_hours(const LightCourse& light, Percent dial) {
   const auto points = light.photoperiod.points();
-  double minutes = 0.0;
+  Minutes minutes;
   for (std::size_t i = 0; i < points.size(); ++i) {
     const bool wraps = i + 1 == points.size();
     const auto& from = points[i];
     const auto& to = wraps ? points.front() : points[i + 1];
-    const double length = to.minute - from.minute + (wraps ? minutes_per_day : 0.0);
-    if (length == 0.0) continue;
+    const Minutes length = to.time - from.time + (wraps ? whole_day : Minutes{});
+    if (length == Minutes{}) continue;
     minutes += length * light.dimming.mean_output(dial * from.fraction, dial * to.fraction);
   }
-  return light.dose_share * Hours::minutes(minutes);
+  return light.dose_share * minutes.hours();
 }
 
 LitDay::LitDay(std::span<const LightCourse> lights, std::span<const Percent> dials) {
@@ -27,7 +34,7 @@ LitDay::LitDay(std::span<const LightCourse> lights, std::span<const Percent> dia
 }
 
 void LitDay::add_moments(std::span<const LightCourse> lights, std::span<const Percent> dials) {
-  std::vector<double> corners;
+  std::vector<ClockTime> corners;
   std::size_t lit = 0;
   bool has_curve = false;
   for (std::size_t j = 0; j < lights.size(); ++j) {
@@ -35,25 +42,25 @@ void LitDay::add_moments(std::span<const LightCourse> lights, std::span<const Pe
     ++lit;
     has_curve = has_curve || !lights[j].dimming.is_linear();
     for (const auto& point : lights[j].photoperiod.points()) {
-      corners.push_back(std::fmod(point.minute, minutes_per_day));
+      corners.push_back(within_a_day(point.time.minute()));
     }
   }
   std::sort(corners.begin(), corners.end());
   corners.erase(std::unique(corners.begin(), corners.end()), corners.end());
 
   enum class Side { before, after };
-  const auto add = [&](double minute, Side side) {
+  const auto add = [&](ClockTime time, Side side) {
     for (std::size_t j = 0; j < lights.size(); ++j) {
       const Photoperiod& course = lights[j].photoperiod;
       const double fraction =
-          side == Side::before ? course.fraction_before(minute) : course.fraction_after(minute);
+          side == Side::before ? course.fraction_before(time) : course.fraction_after(time);
       outputs_.push_back(dials[j].percent() > 0.0 ? lights[j].dimming.output(dials[j] * fraction)
                                                   : 0.0);
     }
   };
   // Between two corners every light moves one way. Where none rises while
   // another falls, the sum peaks at an end and the minutes between add nothing.
-  const auto may_peak_inside = [&](double left, double right) {
+  const auto may_peak_inside = [&](ClockTime left, ClockTime right) {
     bool rises = false;
     bool falls = false;
     for (std::size_t j = 0; j < lights.size(); ++j) {
@@ -70,11 +77,11 @@ void LitDay::add_moments(std::span<const LightCourse> lights, std::span<const Pe
     add(corners[i], Side::after);
     if (lit < 2 || !has_curve) continue;
     const bool wraps = i + 1 == corners.size();
-    const double right = wraps ? corners.front() : corners[i + 1];
+    const ClockTime right = wraps ? corners.front() : corners[i + 1];
     if (!may_peak_inside(corners[i], right)) continue;
-    const double end = wraps ? right + minutes_per_day : right;
-    for (int minute = static_cast<int>(corners[i]) + 1; minute < end; ++minute) {
-      add(std::fmod(minute, minutes_per_day), Side::after);
+    const double end = (wraps ? right + whole_day : right).minute();
+    for (int minute = static_cast<int>(corners[i].minute()) + 1; minute < end; ++minute) {
+      add(within_a_day(minute), Side::after);
     }
   }
 }

@@ -10,25 +10,32 @@ namespace {
 
 using Faulty = std::optional<LogFault>;
 
-/// The day that a minute lies in, from 0; midnight belongs to the day it begins.
+/// The day that a moment lies in, from 0; midnight belongs to the day it begins.
 /// The quotient of a day's last moment is never rounded up (tested).
-std::size_t day_number(double minute) { return static_cast<std::size_t>(minute / minutes_per_day); }
+std::size_t day_number(ClockTime moment) {
+  return static_cast<std::size_t>((moment - ClockTime{}) / whole_day);
+}
 
-double midnight_before(std::size_t day) { return minutes_per_day * static_cast<double>(day); }
+ClockTime midnight_before(std::size_t day) {
+  return ClockTime{} + whole_day * static_cast<double>(day);
+}
+
+/// By the clock of the day that begins with this midnight.
+ClockTime on_day(ClockTime moment, ClockTime midnight) { return ClockTime{} + (moment - midnight); }
 
 std::string two_digits(long number) { return (number < 10 ? "0" : "") + std::to_string(number); }
 
 /// "12:05 on day 1".
-std::string moment_text(double minute) {
-  const std::size_t day = day_number(minute);
-  const auto whole = static_cast<long>(minute - midnight_before(day));
+std::string moment_text(ClockTime moment) {
+  const std::size_t day = day_number(moment);
+  const auto whole = static_cast<long>((moment - midnight_before(day)).min());
   return two_digits(whole / 60) + ":" + two_digits(whole % 60) + " on day " +
          std::to_string(day + 1);
 }
 
 /// "1 h 35 min".
-std::string length_text(double minutes) {
-  const long whole = std::lround(minutes);
+std::string length_text(Minutes length) {
+  const long whole = std::lround(length.min());
   return std::to_string(whole / 60) + " h " + std::to_string(whole % 60) + " min";
 }
 
@@ -37,7 +44,7 @@ struct Piece {
   const LightSample& from;
   const LightSample& to;
 
-  Hours length() const { return Hours::minutes(to.minute - from.minute); }
+  Hours length() const { return (to.time - from.time).hours(); }
 
   bool is_dark(Ppfd dark) const { return from.ppfd <= dark && to.ppfd <= dark; }
 
@@ -47,9 +54,9 @@ struct Piece {
     return exceeds(length(), is_dark(dark) ? longest_dark_gap : longest_lit_gap);
   }
 
-  Ppfd at(double minute) const {
-    if (minute == to.minute) return to.ppfd;
-    const double share = (minute - from.minute) / (to.minute - from.minute);
+  Ppfd at(ClockTime time) const {
+    if (time == to.time) return to.ppfd;
+    const double share = (time - from.time) / (to.time - from.time);
     return from.ppfd + (to.ppfd - from.ppfd) * share;
   }
 };
@@ -63,12 +70,12 @@ Faulty find_bad_span(std::span<const LightSample> samples) {
     return log_fault(0, "a log needs at least two samples",
                      "log a whole day, at least every 10 minutes");
   }
-  const double first = samples.front().minute;
-  if (!(first >= 0.0 && first < minutes_per_day)) {
+  const ClockTime first = samples.front().time;
+  if (first < ClockTime{} || first >= ClockTime{} + whole_day) {
     return log_fault(0, "the first sample is not on the first day",
                      "count minutes from the midnight before the first sample");
   }
-  if (!(samples.back().minute <= midnight_before(most_logged_days))) {
+  if (samples.back().time > midnight_before(most_logged_days)) {
     return log_fault(samples.size() - 1,
                      "the log spans over " + std::to_string(most_logged_days) + " days",
                      "look for a slip in the year of its first or last sample");
@@ -82,8 +89,7 @@ Faulty find_bad_sample(std::span<const LightSample> samples) {
     if (samples[i].ppfd < Ppfd{}) {
       return log_fault(i, "the PPFD of sample " + number + " is negative", "PPFD is 0 or more");
     }
-    // Not written as <=, so that a time that is no number is refused.
-    if (i > 0 && !(samples[i].minute > samples[i - 1].minute)) {
+    if (i > 0 && samples[i].time <= samples[i - 1].time) {
       return log_fault(i, "the time of sample " + number + " is not after the one before",
                        "give the samples in the order of time, and each time once");
     }
@@ -100,8 +106,8 @@ Faulty find_long_gap(std::span<const LightSample> samples, Ppfd dark) {
   }
   if (count == 0) return std::nullopt;
   const Piece gap{samples[first - 1], samples[first]};
-  std::string what = "there is no sample for " + length_text(gap.to.minute - gap.from.minute) +
-                     ", from " + moment_text(gap.from.minute) + " to " + moment_text(gap.to.minute);
+  std::string what = "there is no sample for " + length_text(gap.to.time - gap.from.time) +
+                     ", from " + moment_text(gap.from.time) + " to " + moment_text(gap.to.time);
   if (count > 1) what += " (the first of " + std::to_string(count) + " gaps that are too long)";
   return log_fault(first, std::move(what),
                    gap.is_dark(dark)
@@ -111,33 +117,34 @@ Faulty find_long_gap(std::span<const LightSample> samples, Ppfd dark) {
 }
 
 /// Equation (1) for the part of a piece that lies in one day.
-void add_part(LoggedDay& day, const Piece& piece, double start, double end) {
+void add_part(LoggedDay& day, const Piece& piece, ClockTime start, ClockTime end) {
   const Ppfd first = piece.at(start);
   const Ppfd last = piece.at(end);
-  day.dose += 0.5 * (first + last) * Hours::minutes(end - start);
+  day.dose += 0.5 * (first + last) * (end - start).hours();
   day.peak = std::max({day.peak, first, last});
 }
 
 void add_piece(std::vector<LoggedDay>& days, const Piece& piece, Ppfd dark) {
   const bool is_dark = piece.is_dark(dark);
-  double start = piece.from.minute;
-  for (std::size_t number = day_number(start); start < piece.to.minute; ++number) {
-    const double midnight = midnight_before(number);
-    const double end = std::min(piece.to.minute, midnight + minutes_per_day);
+  ClockTime start = piece.from.time;
+  for (std::size_t number = day_number(start); start < piece.to.time; ++number) {
+    const ClockTime midnight = midnight_before(number);
+    const ClockTime end = std::min(piece.to.time, midnight + whole_day);
     if (number == days.size()) {
       days.push_back({.dose = {},
                       .peak = {},
                       .lit = {},
-                      .first_minute = start - midnight,
-                      .last_minute = start - midnight,
+                      .first = on_day(start, midnight),
+                      .last = on_day(start, midnight),
                       .is_incomplete = false,
                       .gaps = {}});
     }
     LoggedDay& day = days[number];
     add_part(day, piece, start, end);
-    if (!is_dark) day.lit += Hours::minutes(end - start);
-    if (piece.is_gap()) day.gaps.push_back({start - midnight, end - midnight, is_dark});
-    day.last_minute = end - midnight;
+    if (!is_dark) day.lit += (end - start).hours();
+    if (piece.is_gap())
+      day.gaps.push_back({on_day(start, midnight), on_day(end, midnight), is_dark});
+    day.last = on_day(end, midnight);
     start = end;
   }
 }
@@ -147,8 +154,8 @@ void mark_incomplete(std::vector<LoggedDay>& days, std::span<const LightSample> 
                      Ppfd dark) {
   LoggedDay& first = days.front();
   LoggedDay& last = days.back();
-  const bool starts_late = first.first_minute > 0.0;
-  const bool ends_early = last.last_minute < minutes_per_day;
+  const bool starts_late = first.first > ClockTime{};
+  const bool ends_early = last.last < ClockTime{} + whole_day;
   // A log that begins after dusk has no light in its first day, but the day had.
   if (starts_late && (samples.front().ppfd > dark || first.lit == Hours{})) {
     first.is_incomplete = true;

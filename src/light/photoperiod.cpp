@@ -6,32 +6,28 @@ namespace {
 
 using Point = Photoperiod::Point;
 
-double between_points(const Point& a, const Point& b, double minute) {
-  if (b.minute == a.minute) return b.fraction;
-  const double share = (minute - a.minute) / (b.minute - a.minute);
+double between_points(const Point& a, const Point& b, ClockTime time) {
+  if (b.time == a.time) return b.fraction;
+  const double share = (time - a.time) / (b.time - a.time);
   return a.fraction + share * (b.fraction - a.fraction);
 }
 
 }  // namespace
 
-Result<Photoperiod> Photoperiod::between(double on_minute, double off_minute, double rise_minutes,
-                                         double fall_minutes) {
-  if (on_minute == off_minute) {
+Result<Photoperiod> Photoperiod::between(ClockTime on, ClockTime off, Minutes rise, Minutes fall) {
+  if (on == off) {
     return fault("the light goes on and off at the same time",
                  "give an \"off\" that is later than \"on\", or after midnight");
   }
-  if (off_minute < on_minute) off_minute += minutes_per_day;
-  if (rise_minutes < 0 || fall_minutes < 0 ||
-      rise_minutes + fall_minutes > off_minute - on_minute) {
+  if (off < on) off += whole_day;
+  if (rise < Minutes{} || fall < Minutes{} || rise + fall > off - on) {
     return fault("the rise and the fall do not fit between on and off",
                  "rise and fall lie inside on..off; shorten them");
   }
-  std::vector<Point> points{{on_minute, 0.0}};
-  points.push_back({on_minute + rise_minutes, 1.0});
-  if (off_minute - fall_minutes > on_minute + rise_minutes) {
-    points.push_back({off_minute - fall_minutes, 1.0});
-  }
-  points.push_back({off_minute, 0.0});
+  std::vector<Point> points{{on, 0.0}};
+  points.push_back({on + rise, 1.0});
+  if (off - fall > on + rise) points.push_back({off - fall, 1.0});
+  points.push_back({off, 0.0});
   return checked(std::move(points));
 }
 
@@ -42,12 +38,12 @@ Result<Photoperiod> Photoperiod::through(std::vector<Point> points) {
                  "[\"20:00\", 0]]");
   }
   for (std::size_t i = 1; i < points.size(); ++i) {
-    if (points[i].minute < points[i - 1].minute) {
+    if (points[i].time < points[i - 1].time) {
       return fault("the points are not in the order of the day",
                    "begin with the earliest time after midnight; the last point is joined to "
                    "the first across midnight");
     }
-    if (i >= 2 && points[i].minute == points[i - 2].minute) {
+    if (i >= 2 && points[i].time == points[i - 2].time) {
       return fault("three points stand at one time",
                    "two points at one time are a step; leave the third out");
     }
@@ -74,36 +70,32 @@ Result<Photoperiod> Photoperiod::checked(std::vector<Point> points) {
 
 Point Photoperiod::next(std::size_t i) const {
   if (i + 1 < points_.size()) return points_[i + 1];
-  return {points_.front().minute + minutes_per_day, points_.front().fraction};
+  return {points_.front().time + whole_day, points_.front().fraction};
 }
 
-double Photoperiod::fraction_after(double minute) const {
-  while (minute < points_.front().minute) minute += minutes_per_day;
-  const auto later =
-      std::upper_bound(points_.begin(), points_.end(), minute,
-                       [](double value, const Point& p) { return value < p.minute; });
+double Photoperiod::fraction_after(ClockTime time) const {
+  while (time < points_.front().time) time += whole_day;
+  const auto later = std::ranges::upper_bound(points_, time, {}, &Point::time);
   const auto i = static_cast<std::size_t>(later - points_.begin()) - 1;
-  return between_points(points_[i], next(i), minute);
+  return between_points(points_[i], next(i), time);
 }
 
-double Photoperiod::fraction_before(double minute) const {
-  while (minute <= points_.front().minute) minute += minutes_per_day;
-  const auto at_or_later =
-      std::lower_bound(points_.begin(), points_.end(), minute,
-                       [](const Point& p, double value) { return p.minute < value; });
+double Photoperiod::fraction_before(ClockTime time) const {
+  while (time <= points_.front().time) time += whole_day;
+  const auto at_or_later = std::ranges::lower_bound(points_, time, {}, &Point::time);
   const auto i = static_cast<std::size_t>(at_or_later - points_.begin()) - 1;
-  return between_points(points_[i], next(i), minute);
+  return between_points(points_[i], next(i), time);
 }
 
 Hours Photoperiod::lit() const {
-  double lit_minutes = 0.0;
+  Minutes lit;
   for (std::size_t i = 0; i < points_.size(); ++i) {
     const Point end = next(i);
     if (points_[i].fraction > 0.0 || end.fraction > 0.0) {
-      lit_minutes += end.minute - points_[i].minute;
+      lit += end.time - points_[i].time;
     }
   }
-  return Hours::minutes(lit_minutes);
+  return lit.hours();
 }
 
 }  // namespace slowdawn

@@ -16,6 +16,7 @@ constexpr double least_season = 0.05;
 /// A day's course as shares of `full`, made as high as `noon` and as bright as `dose`.
 LightCourse make_sun_course(const SunDay& sun, DailyDose dose, Ppfd noon, Ppfd full) {
   constexpr int half = 32;
+  constexpr ClockTime midday = ClockTime{} + whole_day / 2.0;
   std::vector<Photoperiod::Point> points;
   for (int i = -half; i <= half; ++i) {
     const double share = static_cast<double>(i) / half;
@@ -24,7 +25,7 @@ LightCourse make_sun_course(const SunDay& sun, DailyDose dose, Ppfd noon, Ppfd f
         std::abs(i) == half
             ? 0.0
             : sun.sine_of_height(Angle::radians(sun.sunset_hour_angle().radians() * share));
-    points.push_back({minutes_per_day / 2.0 + 30.0 * sun.day_length().h() * share,
+    points.push_back({midday + Minutes::min(30.0 * sun.day_length().h() * share),
                       noon / full * std::min(1.0, sine / sun.sine_of_noon_height())});
   }
   LightCourse course{Photoperiod::of_the_sun(std::move(points)), {}};

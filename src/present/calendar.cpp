@@ -53,7 +53,8 @@ std::string escape_calendar_text(std::string_view text) {
 std::string calendar_date(const Date& date) { return boost::gregorian::to_iso_string(date); }
 
 /// The time from midnight: "PT9H30M" (RFC 5545, 3.3.6).
-std::string trigger_text(int minutes) {
+std::string trigger_text(ClockTime time) {
+  const int minutes = static_cast<int>(time.minute());
   if (minutes == 0) return "PT0S";
   std::string text = "PT";
   if (minutes >= 60) text += fmt::format("{}H", minutes / 60);
@@ -61,7 +62,7 @@ std::string trigger_text(int minutes) {
   return text;
 }
 
-std::string alarm_text(int reminder, const std::string& summary) {
+std::string alarm_text(ClockTime reminder, const std::string& summary) {
   return "BEGIN:VALARM\r\nACTION:DISPLAY\r\n" + fold_line("TRIGGER:" + trigger_text(reminder)) +
          fold_line("DESCRIPTION:" + escape_calendar_text(summary)) + "END:VALARM\r\n";
 }

@@ -105,7 +105,7 @@ CalendarEvent look_event(const PlannedRamp& ramp, const std::vector<std::string>
 }  // namespace
 
 std::vector<CalendarEvent> list_calendar_events(const PlannedRamp& ramp, const Date& today,
-                                                std::optional<int> reminder) {
+                                                std::optional<ClockTime> reminder) {
   std::vector<CalendarEvent> events;
   const auto add = [&](CalendarEventKind kind, std::size_t day, CalendarEvent event) {
     event.date = ramp.date(day);

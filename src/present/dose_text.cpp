@@ -37,8 +37,8 @@ LogSummary summarize(const std::vector<LoggedDay>& days) {
   return summary;
 }
 
-std::string clock_text(double minute) {
-  const auto whole = static_cast<int>(std::lround(minute));
+std::string clock_text(ClockTime time) {
+  const auto whole = static_cast<int>(std::lround(time.minute()));
   return fmt::format("{:02}:{:02}", whole / 60, whole % 60);
 }
 
@@ -70,12 +70,10 @@ std::string dose_text(const std::string& file, const Date& first_date,
     const LoggedDay& day = days[i];
     const std::string date = to_iso(days_after(first_date, i));
     table.add({date, fmt::format("{:.2f}", day.dose.mol_m2_d()), to_text(day.peak),
-               hours_text(day.lit),
-               clock_text(day.first_minute) + " to " + clock_text(day.last_minute),
+               hours_text(day.lit), clock_text(day.first) + " to " + clock_text(day.last),
                day.is_incomplete ? "not the whole day" : ""});
     for (const LogGap& gap : day.gaps) {
-      gaps += wrap(fmt::format("{} {} to {}{}", date, clock_text(gap.start_minute),
-                               clock_text(gap.end_minute),
+      gaps += wrap(fmt::format("{} {} to {}{}", date, clock_text(gap.start), clock_text(gap.end),
                                gap.is_dark ? ", dark at both ends: taken for night"
                                            : ", crossed by a straight line"),
                    style, "  - ", "    ");
@@ -100,9 +98,8 @@ std::string dose_json(const Date& first_date, const std::vector<LoggedDay>& days
     const LoggedDay& day = days[i];
     Json gaps = Json::array();
     for (const LogGap& gap : day.gaps) {
-      gaps.push_back({{"from", clock_text(gap.start_minute)},
-                      {"to", clock_text(gap.end_minute)},
-                      {"dark", gap.is_dark}});
+      gaps.push_back(
+          {{"from", clock_text(gap.start)}, {"to", clock_text(gap.end)}, {"dark", gap.is_dark}});
     }
     list.push_back({{"date", to_iso(days_after(first_date, i))},
                     {"dose", day.dose.mol_m2_d()},

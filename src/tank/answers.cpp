@@ -60,25 +60,25 @@ class DayLine {
   /// False for a word that has no place there.
   bool take(const std::string& word) {
     if (word.find(':') != std::string::npos) {
-      const auto minute = parse_clock_time(word.find(':') == 1 ? "0" + word : word);
-      if (!minute) return false;
-      times_.push_back(*minute);
+      const auto time = parse_clock_time(word.find(':') == 1 ? "0" + word : word);
+      if (!time) return false;
+      times_.push_back(*time);
       return true;
     }
     if (const auto number = to_number(word)) {
       // "rise 90, fall 60": the number belongs to the words before it.
       if (!named_.empty()) {
-        for (double* target : named_) *target = *number;
+        for (Minutes* target : named_) *target = Minutes::min(*number);
         named_.clear();
         return true;
       }
       if (minutes_ && !is_used_) return false;
-      minutes_ = number;
+      minutes_ = Minutes::min(*number);
       is_used_ = false;
       return true;
     }
     if (word == "rise" || word == "fall") {
-      double& target = word == "rise" ? rise_ : fall_;
+      Minutes& target = word == "rise" ? rise_ : fall_;
       if (minutes_) {
         target = *minutes_;
         is_used_ = true;
@@ -97,14 +97,14 @@ class DayLine {
   }
 
  private:
-  std::vector<double> times_;
-  double rise_ = 0.0;
-  double fall_ = 0.0;
-  /// The last number of minutes, for the words after it.
-  std::optional<double> minutes_;
+  std::vector<ClockTime> times_;
+  Minutes rise_;
+  Minutes fall_;
+  /// The last ones named, for the words after it.
+  std::optional<Minutes> minutes_;
   bool is_used_ = false;
   /// Words that wait for their number.
-  std::vector<double*> named_;
+  std::vector<Minutes*> named_;
 };
 
 /// Written with a decimal comma, where commas part nothing.
@@ -207,8 +207,7 @@ Result<std::vector<std::size_t>> parse_choice(std::string_view text, std::size_t
 }
 
 Result<DraftDay> check_day(const DraftDay& day) {
-  const auto made =
-      Photoperiod::between(day.on_minute, day.off_minute, day.rise_minutes, day.fall_minutes);
+  const auto made = Photoperiod::between(day.on, day.off, day.rise, day.fall);
   if (!made) return tl::make_unexpected(made.error());
   return day;
 }

@@ -84,13 +84,13 @@ class CalendarReader {
     return event;
   }
 
-  int read_alarm(const std::string& summary) {
+  ClockTime read_alarm(const std::string& summary) {
     expect("BEGIN:VALARM");
     expect("ACTION:DISPLAY");
-    const int minutes = take_minutes("TRIGGER:PT");
+    const ClockTime time = take_time("TRIGGER:PT");
     if (take_text("DESCRIPTION:") != summary) fail();
     expect("END:VALARM");
-    return minutes;
+    return time;
   }
 
   bool is_next(std::string_view line) const {
@@ -146,15 +146,15 @@ class CalendarReader {
     return number;
   }
 
-  /// A duration within a day: 9H30M, 9H, 30M, or 0S.
-  int take_minutes(std::string_view beginning) {
+  /// A time of day as the duration from midnight: 9H30M, 9H, 30M, or 0S.
+  ClockTime take_time(std::string_view beginning) {
     const std::string value = take(beginning);
-    if (value == "0S") return 0;
+    if (value == "0S") return {};
     std::string_view rest = value;
     const int hours = take_part(rest, 'H');
     const int minutes = take_part(rest, 'M');
     if (value.empty() || !rest.empty() || hours > 23 || minutes > 59) fail();
-    return 60 * hours + minutes;
+    return ClockTime::minute(60 * hours + minutes);
   }
 
   /// A number with its unit from the beginning of a duration; 0 if it has none.

@@ -52,14 +52,14 @@ Result<Date> parse_date(std::string_view text) {
               static_cast<unsigned short>(day)};
 }
 
-Result<double> parse_clock_time(std::string_view text) {
+Result<ClockTime> parse_clock_time(std::string_view text) {
   const bool is_time =
       has_form(text, "99:99") && to_int(text.substr(0, 2)) < 24 && to_int(text.substr(3, 2)) < 60;
   if (!is_time) {
     return fault("\"" + std::string{text} + "\" is not a time of day",
                  "write HH:MM from 00:00 to 23:59, for example 09:30");
   }
-  return 60.0 * to_int(text.substr(0, 2)) + to_int(text.substr(3, 2));
+  return ClockTime::minute(60.0 * to_int(text.substr(0, 2)) + to_int(text.substr(3, 2)));
 }
 
 std::string to_iso(const Date& date) { return boost::gregorian::to_iso_extended_string(date); }

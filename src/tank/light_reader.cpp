@@ -7,20 +7,21 @@
 namespace slowdawn {
 namespace {
 
-std::optional<double> read_clock_time(JsonReader& reader, const JsonNode& node) {
+std::optional<ClockTime> read_clock_time(JsonReader& reader, const JsonNode& node) {
   const auto text = reader.read_text(node, "a time of day");
   if (!text) return std::nullopt;
-  const auto minute = parse_clock_time(*text);
-  if (minute) return *minute;
-  reader.error(node, minute.error().what, minute.error().hint);
+  const auto time = parse_clock_time(*text);
+  if (time) return *time;
+  reader.error(node, time.error().what, time.error().hint);
   return std::nullopt;
 }
 
-std::optional<double> read_optional_minutes(JsonReader& reader, const JsonNode& object,
-                                            std::string_view key) {
+std::optional<Minutes> read_optional_minutes(JsonReader& reader, const JsonNode& object,
+                                             std::string_view key) {
   const auto node = object.find(key);
-  if (!node) return 0.0;
-  return reader.read_number(*node, {0, minutes_per_day, "minutes"});
+  if (!node) return Minutes{};
+  const auto value = reader.read_number(*node, {0, whole_day.min(), "minutes"});
+  return value ? std::optional{Minutes::min(*value)} : std::nullopt;
 }
 
 std::optional<Result<Photoperiod>> read_on_off(JsonReader& reader, const JsonNode& node) {
@@ -49,10 +50,10 @@ std::optional<Result<Photoperiod>> read_points(JsonReader& reader, const JsonNod
       is_good = false;
       continue;
     }
-    const auto minute = read_clock_time(reader, (*pair)[0]);
+    const auto time = read_clock_time(reader, (*pair)[0]);
     const auto percent = reader.read_number((*pair)[1], {0, 100, "%"});
-    is_good = is_good && minute && percent;
-    if (minute && percent) points.push_back({*minute, *percent / 100.0});
+    is_good = is_good && time && percent;
+    if (time && percent) points.push_back({*time, *percent / 100.0});
   }
   if (!is_good) return std::nullopt;
   return Photoperiod::through(std::move(points));

@@ -14,10 +14,9 @@ using Names = std::vector<std::string>;
 /// A moment of the clock as a line gives it.
 struct Stamp {
   Date date;
-  /// Minutes from midnight, [0, 1440).
-  double minute;
-  /// Minutes east of UTC, where there is an offset.
-  std::optional<double> offset_minutes;
+  ClockTime time;
+  /// East of UTC, where there is an offset.
+  std::optional<Minutes> offset;
 };
 
 tl::unexpected<Fault> not_a_time(std::string_view text) {
@@ -54,13 +53,13 @@ std::optional<double> take_seconds(std::string_view& text) {
 }
 
 /// "", "Z" or "+HH:MM".
-Result<std::optional<double>> parse_offset(std::string_view text) {
+Result<std::optional<Minutes>> parse_offset(std::string_view text) {
   if (text.empty()) return std::nullopt;
-  if (text == "Z") return 0.0;
-  const auto minutes = parse_clock_time(text.substr(1));
-  const bool is_offset = (text.front() == '+' || text.front() == '-') && minutes;
+  if (text == "Z") return Minutes{};
+  const auto time = parse_clock_time(text.substr(1));
+  const bool is_offset = (text.front() == '+' || text.front() == '-') && time;
   if (!is_offset) return not_a_time(text);
-  return text.front() == '-' ? -*minutes : *minutes;
+  return text.front() == '-' ? ClockTime{} - *time : *time - ClockTime{};
 }
 
 Result<Stamp> parse_stamp(std::string_view text) {
@@ -78,7 +77,7 @@ Result<Stamp> parse_stamp(std::string_view text) {
   if (!seconds) return not_a_time(text);
   const auto offset = parse_offset(rest);
   if (!offset) return not_a_time(text);
-  return Stamp{*date, *clock + *seconds / 60.0, *offset};
+  return Stamp{*date, *clock + Minutes::min(*seconds / 60.0), *offset};
 }
 
 /// Collects the samples of a table, and what is wrong with them.
@@ -96,11 +95,11 @@ class LogReader {
     }
     for (const CsvRecord& record : table_.records()) {
       if (findings_.size() > most_findings) break;
-      const auto minute = read_minute(record);
+      const auto moment = read_moment(record);
       const auto ppfd = read_ppfd(record);
-      if (!minute || !ppfd) continue;
+      if (!moment || !ppfd) continue;
       const CsvCell& time = record.cells[time_column_];
-      log_.samples.push_back({*minute, *ppfd});
+      log_.samples.push_back({*moment, *ppfd});
       log_.positions.push_back({time.line, time.column});
     }
     if (!findings_.empty()) {
@@ -114,7 +113,7 @@ class LogReader {
     findings_.push_back({table_.place(record, time_column_), std::move(what), std::move(hint)});
   }
 
-  std::optional<double> read_minute(const CsvRecord& record) {
+  std::optional<ClockTime> read_moment(const CsvRecord& record) {
     const auto stamp = parse_stamp(record.cells[time_column_].text);
     if (!stamp) {
       error(record, stamp.error().what, stamp.error().hint);
@@ -122,35 +121,35 @@ class LogReader {
     }
     if (offset_record_ == nullptr) {
       offset_record_ = &record;
-      offset_minutes_ = stamp->offset_minutes;
+      offset_ = stamp->offset;
       log_.first_date = stamp->date;
     }
     check_offset(record, *stamp);
     const auto days = static_cast<double>((stamp->date - log_.first_date).days());
-    const double minute = minutes_per_day * days + stamp->minute;
-    check_order(record, minute);
-    return minute;
+    const ClockTime moment = stamp->time + whole_day * days;
+    check_order(record, moment);
+    return moment;
   }
 
   void check_offset(const CsvRecord& record, const Stamp& stamp) {
-    if (stamp.offset_minutes == offset_minutes_) return;
+    if (stamp.offset == offset_) return;
     error(record,
           "the offset from UTC is not that of " + time_text(*offset_record_) + " on line " +
               std::to_string(offset_record_->line),
           "a log keeps one offset, or has none; if the clocks were changed, split the file there");
     // One finding for each change.
-    offset_minutes_ = stamp.offset_minutes;
+    offset_ = stamp.offset;
     offset_record_ = &record;
   }
 
   /// Of a run of lines that go back one after the other, the first is named.
-  void check_order(const CsvRecord& record, double minute) {
+  void check_order(const CsvRecord& record, ClockTime moment) {
     const CsvRecord* const before = std::exchange(before_, &record);
-    const double minute_before = std::exchange(minute_before_, minute);
-    const bool went_back_before = std::exchange(went_back_, before && minute < minute_before);
-    if (before == nullptr || minute > minute_before || (went_back_ && went_back_before)) return;
+    const ClockTime moment_before = std::exchange(moment_before_, moment);
+    const bool went_back_before = std::exchange(went_back_, before && moment < moment_before);
+    if (before == nullptr || moment > moment_before || (went_back_ && went_back_before)) return;
     const std::string line_before = time_text(*before) + " on line " + std::to_string(before->line);
-    if (minute == minute_before) {
+    if (moment == moment_before) {
       error(record, "the time is that of the line before, " + line_before,
             "keep one of the two; give seconds if the log is that fine");
       return;
@@ -183,9 +182,9 @@ class LogReader {
   Findings findings_;
   /// The record whose offset counts.
   const CsvRecord* offset_record_ = nullptr;
-  std::optional<double> offset_minutes_;
+  std::optional<Minutes> offset_;
   const CsvRecord* before_ = nullptr;
-  double minute_before_ = 0.0;
+  ClockTime moment_before_;
   bool went_back_ = false;
 };
 

@@ -9,8 +9,8 @@ namespace {
 
 using Members = std::vector<std::pair<std::string, JsonText>>;
 
-std::string clock_text(double minute) {
-  const int minutes = static_cast<int>(minute);
+std::string clock_text(ClockTime time) {
+  const int minutes = static_cast<int>(time.minute());
   const auto two_digits = [](int n) { return (n < 10 ? "0" : "") + std::to_string(n); };
   return two_digits(minutes / 60) + ":" + two_digits(minutes % 60);
 }
@@ -18,13 +18,13 @@ std::string clock_text(double minute) {
 JsonText percent_json(Percent percent) { return JsonText::number(percent.percent()); }
 
 JsonText day_json(const DraftDay& day) {
-  Members members{{"on", JsonText::text(clock_text(day.on_minute))},
-                  {"off", JsonText::text(clock_text(day.off_minute))}};
-  if (day.rise_minutes > 0.0) {
-    members.emplace_back("rise_minutes", JsonText::number(day.rise_minutes));
+  Members members{{"on", JsonText::text(clock_text(day.on))},
+                  {"off", JsonText::text(clock_text(day.off))}};
+  if (day.rise > Minutes{}) {
+    members.emplace_back("rise_minutes", JsonText::number(day.rise.min()));
   }
-  if (day.fall_minutes > 0.0) {
-    members.emplace_back("fall_minutes", JsonText::number(day.fall_minutes));
+  if (day.fall > Minutes{}) {
+    members.emplace_back("fall_minutes", JsonText::number(day.fall.min()));
   }
   return JsonText::object(members);
 }
@@ -113,8 +113,7 @@ JsonText ramp_json(const TankDraft& draft) {
 
 Result<LightCourse> make_course(const DraftLight& light) {
   const DraftDay& day = light.day;
-  auto photoperiod =
-      Photoperiod::between(day.on_minute, day.off_minute, day.rise_minutes, day.fall_minutes);
+  auto photoperiod = Photoperiod::between(day.on, day.off, day.rise, day.fall);
   if (!photoperiod) return tl::make_unexpected(photoperiod.error());
   if (light.dimming.empty()) return LightCourse{*photoperiod, DimmingCurve{}};
   auto curve = DimmingCurve::through(light.dimming);

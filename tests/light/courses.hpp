@@ -48,6 +48,8 @@ inline Pairs random_pairs(std::mt19937& random, std::size_t count) {
   return pairs;
 }
 
+inline constexpr double minutes_per_day = whole_day.min();
+
 /// A day with a rise and a fall, in minutes.
 struct Day {
   double on;
@@ -55,7 +57,11 @@ struct Day {
   double rise;
   double fall;
 
-  Photoperiod photoperiod() const { return Photoperiod::between(on, off, rise, fall).value(); }
+  Photoperiod photoperiod() const {
+    return Photoperiod::between(ClockTime::minute(on), ClockTime::minute(off), Minutes::min(rise),
+                                Minutes::min(fall))
+        .value();
+  }
   double length() const { return off > on ? off - on : off - on + minutes_per_day; }
 
   /// f just after a minute of the day, from the definition.

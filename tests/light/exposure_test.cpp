@@ -12,12 +12,14 @@ namespace {
 
 using courses::make_curve;
 
-constexpr double at(int hour, int minute = 0) { return 60.0 * hour + minute; }
+constexpr ClockTime at(int hour, double minute = 0) {
+  return ClockTime::minute(60.0 * hour + minute);
+}
 Percent percent(double value) { return Percent::of_full(value); }
 Ppfd ppfd(double value) { return Ppfd::umol_m2_s(value); }
 
-LightCourse square(double on, double off) {
-  return {Photoperiod::between(on, off, 0.0, 0.0).value(), {}};
+LightCourse square(ClockTime on, ClockTime off) {
+  return {Photoperiod::between(on, off, {}, {}).value(), {}};
 }
 
 Exposure expose(const std::vector<LightCourse>& lights, const std::vector<double>& dials,
@@ -37,7 +39,8 @@ TEST(FullOutputHours, OfASquareDayAreItsHoursTimesTheDial) {
 }
 
 TEST(FullOutputHours, CountRiseAndFallByHalf) {
-  const LightCourse light{Photoperiod::between(at(9), at(19), 60.0, 120.0).value(), {}};
+  const LightCourse light{
+      Photoperiod::between(at(9), at(19), Minutes::min(60.0), Minutes::min(120.0)).value(), {}};
   EXPECT_DOUBLE_EQ(full_output_hours(light, percent(100.0)).h(), 7.0 + 1.5);
   EXPECT_DOUBLE_EQ(full_output_hours(light, percent(40.0)).h(), 0.4 * 8.5);
 }
@@ -52,8 +55,9 @@ TEST(FullOutputHours, RunAcrossMidnight) {
 TEST(FullOutputHours, BendTheRiseByTheCurve) {
   // phi through (50 %, 20 %): see DimmingCurve.MeanOfOnePairByHand. The day is
   // 8 h at phi(dial) and 2 h at the mean of phi up to the dial.
-  const LightCourse light{Photoperiod::between(at(9), at(19), 60.0, 60.0).value(),
-                          make_curve({{50.0, 20.0}})};
+  const LightCourse light{
+      Photoperiod::between(at(9), at(19), Minutes::min(60.0), Minutes::min(60.0)).value(),
+      make_curve({{50.0, 20.0}})};
   const double mean_to_half = (0.5 * 0.1 + 0.25 * (0.4 - 0.64) / 12.0) / 0.5;
   EXPECT_NEAR(full_output_hours(light, percent(50.0)).h(), 8.0 * 0.2 + 2.0 * mean_to_half, 1e-13);
 }
@@ -68,7 +72,8 @@ TEST(FullOutputHours, AgreeWithQuadrature) {
     const double dial = std::uniform_real_distribution<double>(1.0, 100.0)(random);
 
     const auto output = [&](double since_on) {
-      return curve.output(percent(dial * day.after(std::fmod(day.on + since_on, minutes_per_day))));
+      return curve.output(
+          percent(dial * day.after(std::fmod(day.on + since_on, courses::minutes_per_day))));
     };
     double minutes = 0.0;
     const double corners[] = {0.0, day.rise, day.length() - day.fall, day.length()};
@@ -218,7 +223,7 @@ TEST(LitDay, AgreesWithAScanOfTheDayByMinute) {
     }
 
     double peak = 0.0;
-    for (double minute = 0.0; minute < minutes_per_day; minute += 1.0) {
+    for (double minute = 0.0; minute < courses::minutes_per_day; minute += 1.0) {
       double before = 0.0;
       double after = 0.0;
       for (std::size_t j = 0; j < lights.size(); ++j) {
@@ -240,8 +245,8 @@ TEST(LitDay, AgreesWithAScanOfTheDayByMinute) {
 }
 
 TEST(LitDay, FindsPeaksAtCornersBetweenWholeMinutes) {
-  const LightCourse early{Photoperiod::between(at(8) + 0.25, at(12) + 0.5, 0.0, 0.0).value(), {}};
-  const LightCourse late{Photoperiod::between(at(12) + 0.25, at(18), 0.0, 0.0).value(), {}};
+  const LightCourse early{Photoperiod::between(at(8, 0.25), at(12, 0.5), {}, {}).value(), {}};
+  const LightCourse late{Photoperiod::between(at(12, 0.25), at(18), {}, {}).value(), {}};
   const Exposure day = expose({early, late}, {100.0, 100.0}, {100.0, 80.0});
   EXPECT_DOUBLE_EQ(day.peak.umol_m2_s(), 180.0);
 }

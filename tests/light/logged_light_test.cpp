@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 #include <functional>
-#include <limits>
 #include <numbers>
 #include <random>
 #include <slowdawn/light/logged_light.hpp>
@@ -25,7 +24,13 @@ using Gaps = std::vector<LogGap>;
 
 constexpr double at(int hour, int minute = 0) { return 60.0 * hour + minute; }
 
-LightSample sample(double minute, double ppfd) { return {minute, Ppfd::umol_m2_s(ppfd)}; }
+LightSample sample(double minute, double ppfd) {
+  return {ClockTime::minute(minute), Ppfd::umol_m2_s(ppfd)};
+}
+
+LogGap gap(double start, double end, bool is_dark) {
+  return {ClockTime::minute(start), ClockTime::minute(end), is_dark};
+}
 
 /// PPFD against the minute of the day.
 using Course = std::function<double(double)>;
@@ -147,8 +152,8 @@ TEST(LoggedLight, ComesToTheClosedFormAsSamplesGetDenser) {
     for (const double step : {40.0, 20.0, 10.0, 5.0, 2.5, 1.25}) {
       std::uniform_real_distribution<double> length(0.2 * step, step);
       Samples samples{sample(0.0, 0.0)};
-      while (samples.back().minute < at(23)) {
-        const double minute = samples.back().minute + length(random);
+      while (samples.back().time.minute() < at(23)) {
+        const double minute = samples.back().time.minute() + length(random);
         samples.push_back(sample(minute, sine_squared(minute)));
       }
       // source: error of the trapezoid rule, L step^2 max |E''| / 12, any text on the subject.
@@ -163,8 +168,8 @@ TEST(LoggedLight, HasPeakAndLitHoursAndCover) {
   const LoggedDay day = integrate(sample_course(trapezoid, at(8), at(20), 10.0)).front();
   EXPECT_EQ(day.peak.umol_m2_s(), 250.0);
   EXPECT_NEAR(day.lit.h(), 10.0, 1e-12);
-  EXPECT_EQ(day.first_minute, at(8));
-  EXPECT_EQ(day.last_minute, at(20));
+  EXPECT_EQ(day.first.minute(), at(8));
+  EXPECT_EQ(day.last.minute(), at(20));
 }
 
 TEST(LoggedLight, CountsAPieceAsLitIfEitherEndIs) {
@@ -193,12 +198,12 @@ TEST(LoggedLight, SplitsThePieceThatCrossesMidnight) {
   EXPECT_NEAR(days[1].peak.umol_m2_s(), 200.0, 1e-12);
   EXPECT_EQ(days[0].lit.h(), 0.5);
   EXPECT_EQ(days[1].lit.h(), 0.5);
-  EXPECT_EQ(days[0].first_minute, at(23, 30));
-  EXPECT_EQ(days[0].last_minute, at(24));
-  EXPECT_EQ(days[1].first_minute, 0.0);
-  EXPECT_EQ(days[1].last_minute, 30.0);
-  EXPECT_EQ(days[0].gaps, (Gaps{{at(23, 30), at(24), false}}));
-  EXPECT_EQ(days[1].gaps, (Gaps{{0.0, 30.0, false}}));
+  EXPECT_EQ(days[0].first.minute(), at(23, 30));
+  EXPECT_EQ(days[0].last.minute(), at(24));
+  EXPECT_EQ(days[1].first.minute(), 0.0);
+  EXPECT_EQ(days[1].last.minute(), 30.0);
+  EXPECT_EQ(days[0].gaps, (Gaps{gap(at(23, 30), at(24), false)}));
+  EXPECT_EQ(days[1].gaps, (Gaps{gap(0.0, 30.0, false)}));
 }
 
 TEST(LoggedLight, MakesNoDayOfAMidnightAlone) {
@@ -220,8 +225,9 @@ TEST(LoggedLight, AddsUpToTheWholeOverItsDays) {
     double highest = samples.front().ppfd.umol_m2_s();
     for (int i = 0; i < 400; ++i) {
       const LightSample& last = samples.back();
-      const LightSample next = sample(last.minute + step(random) + 1e-6, ppfd(random));
-      whole += 0.0036 * (last.ppfd + next.ppfd).umol_m2_s() / 2 * (next.minute - last.minute) / 60;
+      const LightSample next = sample(last.time.minute() + step(random) + 1e-6, ppfd(random));
+      whole += 0.0036 * (last.ppfd + next.ppfd).umol_m2_s() / 2 *
+               (next.time.minute() - last.time.minute()) / 60;
       highest = std::max(highest, next.ppfd.umol_m2_s());
       samples.push_back(next);
     }
@@ -233,13 +239,14 @@ TEST(LoggedLight, AddsUpToTheWholeOverItsDays) {
       sum += day.dose.mol_m2_d();
       hours += day.lit.h();
       peak = std::max(peak, day.peak.umol_m2_s());
-      EXPECT_EQ(day.first_minute, &day == &days.front() ? samples.front().minute : 0.0);
+      EXPECT_EQ(day.first.minute(), &day == &days.front() ? samples.front().time.minute() : 0.0);
       if (&day != &days.back()) {
-        EXPECT_EQ(day.last_minute, at(24));
+        EXPECT_EQ(day.last.minute(), at(24));
       }
     }
     EXPECT_NEAR(sum, whole, 1e-9 * whole);
-    EXPECT_NEAR(hours, (samples.back().minute - samples.front().minute) / 60.0, 1e-9 * hours);
+    EXPECT_NEAR(hours, (samples.back().time.minute() - samples.front().time.minute()) / 60.0,
+                1e-9 * hours);
     EXPECT_EQ(peak, highest);
   }
 }
@@ -248,7 +255,7 @@ TEST(LoggedLight, NamesGapsOverTenMinutes) {
   const Samples day{sample(at(9), 100), sample(at(9, 10), 100), sample(at(9, 21), 100),
                     sample(at(10, 21), 100), sample(at(10, 22), 100)};
   EXPECT_EQ(integrate(day).front().gaps,
-            (Gaps{{at(9, 10), at(9, 21), false}, {at(9, 21), at(10, 21), false}}));
+            (Gaps{gap(at(9, 10), at(9, 21), false), gap(at(9, 21), at(10, 21), false)}));
 }
 
 TEST(LoggedLight, TakesTenMinutesWithRoundedSecondsForNoGap) {
@@ -275,8 +282,8 @@ TEST(LoggedLight, CrossesALongGapByTheStraightLineWhereAllowed) {
   const auto days = integrate({sample(at(22), 100), sample(at(28), 40)}, with_gaps);
   EXPECT_NEAR(days[0].dose.mol_m2_d(), 0.0036 * 90 * 2, 1e-14);
   EXPECT_NEAR(days[1].dose.mol_m2_d(), 0.0036 * 60 * 4, 1e-14);
-  EXPECT_EQ(days[0].gaps, (Gaps{{at(22), at(24), false}}));
-  EXPECT_EQ(days[1].gaps, (Gaps{{0.0, at(4), false}}));
+  EXPECT_EQ(days[0].gaps, (Gaps{gap(at(22), at(24), false)}));
+  EXPECT_EQ(days[1].gaps, (Gaps{gap(0.0, at(4), false)}));
 }
 
 /// Two days of a logger that sleeps in the dark.
@@ -294,13 +301,13 @@ TEST(LoggedLight, TakesANightWithoutSamplesForDark) {
     EXPECT_NEAR(day.lit.h(), 10.0, 1e-12);
     EXPECT_FALSE(day.is_incomplete);
   }
-  EXPECT_EQ(days[0].gaps, (Gaps{{at(19), at(24), true}}));
-  EXPECT_EQ(days[1].gaps, (Gaps{{0.0, at(9), true}}));
+  EXPECT_EQ(days[0].gaps, (Gaps{gap(at(19), at(24), true)}));
+  EXPECT_EQ(days[1].gaps, (Gaps{gap(0.0, at(9), true)}));
 }
 
 TEST(LoggedLight, RefusesANightThatBeginsOrEndsLit) {
   Samples days = two_days_without_their_night();
-  std::erase_if(days, [](const LightSample& s) { return s.minute == at(19); });
+  std::erase_if(days, [](const LightSample& s) { return s.time.minute() == at(19); });
   EXPECT_EQ(refusal(days),
             "60: there is no sample for 14 h 10 min, from 18:50 on day 1 to 09:00 on day 2");
 }
@@ -310,7 +317,7 @@ TEST(LoggedLight, RefusesDarkOfOverADay) {
   const Samples lost{sample(at(20), 0), sample(at(44, 1), 0)};
   EXPECT_EQ(refusal(lost),
             "1: there is no sample for 24 h 1 min, from 20:00 on day 1 to 20:01 on day 2");
-  EXPECT_EQ(integrate(lost, with_gaps).back().gaps, (Gaps{{0.0, at(20, 1), true}}));
+  EXPECT_EQ(integrate(lost, with_gaps).back().gaps, (Gaps{gap(0.0, at(20, 1), true)}));
 }
 
 TEST(LoggedLight, IsIncompleteWhereItBeginsOrEndsLit) {
@@ -367,7 +374,7 @@ TEST(LoggedLight, RefusesTimesThatDoNotRise) {
 TEST(LoggedLight, RefusesEveryPermutationButTheRisingOne) {
   Samples samples{sample(0, 1), sample(5, 2), sample(9, 3), sample(12, 4)};
   const auto earlier = [](const LightSample& a, const LightSample& b) {
-    return a.minute < b.minute;
+    return a.time.minute() < b.time.minute();
   };
   int good = 0;
   do {
@@ -377,22 +384,19 @@ TEST(LoggedLight, RefusesEveryPermutationButTheRisingOne) {
 }
 
 TEST(LoggedLight, RefusesWhatIsNoLog) {
-  const double infinite = std::numeric_limits<double>::infinity();
-  const double nan = std::numeric_limits<double>::quiet_NaN();
   EXPECT_EQ(refusal({}), "0: a log needs at least two samples");
   EXPECT_EQ(refusal({sample(0, 100)}), "0: a log needs at least two samples");
   EXPECT_EQ(refusal({sample(0, 100), sample(5, -0.1)}), "1: the PPFD of sample 2 is negative");
-  for (const double minute : {-1.0, 1440.0, nan, -infinite, infinite}) {
+  for (const double minute : {-1.0, 1440.0, 1e300, -1e300}) {
     EXPECT_EQ(refusal({sample(minute, 1), sample(1441, 1)}),
               "0: the first sample is not on the first day")
         << minute;
   }
-  for (const double minute : {3660 * 1440.0 + 1.0, 1e300, nan, infinite}) {
+  for (const double minute : {3660 * 1440.0 + 1.0, 1e300}) {
     EXPECT_EQ(refusal({sample(0, 1), sample(minute, 1)}, with_gaps),
               "1: the log spans over 3660 days")
         << minute;
   }
-  EXPECT_EQ(refusal({sample(0, 1), sample(nan, 1), sample(9, 1)}).substr(0, 2), "1:");
 }
 
 TEST(LoggedLight, GoesUpToTenYears) {
@@ -408,8 +412,8 @@ TEST(LoggedLight, FindsTheDayOfTheLastMomentBeforeMidnight) {
                           sample(midnight + 600, 100)};
     const auto days = integrate(samples, with_gaps);
     ASSERT_EQ(days.size(), static_cast<std::size_t>(day) + 1) << day;
-    EXPECT_EQ(days.back().first_minute, 0.0) << day;
-    EXPECT_GT(days.back().last_minute, 0.0) << day;
+    EXPECT_EQ(days.back().first.minute(), 0.0) << day;
+    EXPECT_GT(days.back().last.minute(), 0.0) << day;
     EXPECT_NEAR(days[static_cast<std::size_t>(day) - 1].dose.mol_m2_d(), 8.64, 1e-12) << day;
   }
 }

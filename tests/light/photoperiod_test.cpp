@@ -11,7 +11,9 @@ namespace {
 
 using Points = std::vector<Photoperiod::Point>;
 
-constexpr double at(int hour, int minute = 0) { return 60.0 * hour + minute; }
+constexpr ClockTime at(int hour, double minute = 0) {
+  return ClockTime::minute(60.0 * hour + minute);
+}
 
 /// Expects a refusal that speaks of `about` and says what to do.
 void expect_refused(const Result<Photoperiod>& course, const std::string& about) {
@@ -21,7 +23,8 @@ void expect_refused(const Result<Photoperiod>& course, const std::string& about)
 }
 
 TEST(Photoperiod, RisesAndFallsInsideOnAndOff) {
-  const Photoperiod course = Photoperiod::between(at(10), at(20), 60.0, 120.0).value();
+  const Photoperiod course =
+      Photoperiod::between(at(10), at(20), Minutes::min(60.0), Minutes::min(120.0)).value();
   EXPECT_EQ(course.fraction_after(at(9, 59)), 0.0);
   EXPECT_EQ(course.fraction_after(at(10)), 0.0);
   EXPECT_DOUBLE_EQ(course.fraction_after(at(10, 30)), 0.5);
@@ -35,7 +38,8 @@ TEST(Photoperiod, RisesAndFallsInsideOnAndOff) {
 }
 
 TEST(Photoperiod, StepsWithoutRiseAndFall) {
-  const Photoperiod course = Photoperiod::between(at(9, 30), at(19, 30), 0.0, 0.0).value();
+  const Photoperiod course =
+      Photoperiod::between(at(9, 30), at(19, 30), Minutes::min(0.0), Minutes::min(0.0)).value();
   EXPECT_EQ(course.fraction_before(at(9, 30)), 0.0);
   EXPECT_EQ(course.fraction_after(at(9, 30)), 1.0);
   EXPECT_EQ(course.fraction_before(at(19, 30)), 1.0);
@@ -44,7 +48,8 @@ TEST(Photoperiod, StepsWithoutRiseAndFall) {
 }
 
 TEST(Photoperiod, RunsPastMidnight) {
-  const Photoperiod course = Photoperiod::between(at(16), at(2), 60.0, 60.0).value();
+  const Photoperiod course =
+      Photoperiod::between(at(16), at(2), Minutes::min(60.0), Minutes::min(60.0)).value();
   EXPECT_EQ(course.fraction_after(at(15)), 0.0);
   EXPECT_DOUBLE_EQ(course.fraction_after(at(16, 15)), 0.25);
   EXPECT_EQ(course.fraction_after(at(0)), 1.0);
@@ -55,7 +60,8 @@ TEST(Photoperiod, RunsPastMidnight) {
 }
 
 TEST(Photoperiod, GoesOffAtMidnight) {
-  const Photoperiod course = Photoperiod::between(at(14), at(0), 0.0, 0.0).value();
+  const Photoperiod course =
+      Photoperiod::between(at(14), at(0), Minutes::min(0.0), Minutes::min(0.0)).value();
   EXPECT_EQ(course.fraction_before(at(0)), 1.0);
   EXPECT_EQ(course.fraction_after(at(0)), 0.0);
   EXPECT_EQ(course.fraction_after(at(13, 59)), 0.0);
@@ -64,14 +70,16 @@ TEST(Photoperiod, GoesOffAtMidnight) {
 }
 
 TEST(Photoperiod, GoesOnAtMidnight) {
-  const Photoperiod course = Photoperiod::between(at(0), at(10), 0.0, 0.0).value();
+  const Photoperiod course =
+      Photoperiod::between(at(0), at(10), Minutes::min(0.0), Minutes::min(0.0)).value();
   EXPECT_EQ(course.fraction_before(at(0)), 0.0);
   EXPECT_EQ(course.fraction_after(at(0)), 1.0);
   EXPECT_DOUBLE_EQ(course.lit().h(), 10.0);
 }
 
 TEST(Photoperiod, RiseAndFallMayMeet) {
-  const Photoperiod course = Photoperiod::between(at(8), at(18), 360.0, 240.0).value();
+  const Photoperiod course =
+      Photoperiod::between(at(8), at(18), Minutes::min(360.0), Minutes::min(240.0)).value();
   EXPECT_EQ(course.fraction_after(at(14)), 1.0);
   EXPECT_DOUBLE_EQ(course.fraction_after(at(11)), 0.5);
   EXPECT_DOUBLE_EQ(course.fraction_after(at(16)), 0.5);
@@ -79,29 +87,43 @@ TEST(Photoperiod, RiseAndFallMayMeet) {
 }
 
 TEST(Photoperiod, RefusesRiseAndFallThatDoNotFit) {
-  expect_refused(Photoperiod::between(at(8), at(18), 360.0, 241.0), "fit");
-  expect_refused(Photoperiod::between(at(8), at(18), 601.0, 0.0), "fit");
-  expect_refused(Photoperiod::between(at(8), at(18), -1.0, 0.0), "fit");
-  expect_refused(Photoperiod::between(at(8), at(18), 0.0, -1.0), "fit");
+  expect_refused(Photoperiod::between(at(8), at(18), Minutes::min(360.0), Minutes::min(241.0)),
+                 "fit");
+  expect_refused(Photoperiod::between(at(8), at(18), Minutes::min(601.0), Minutes::min(0.0)),
+                 "fit");
+  expect_refused(Photoperiod::between(at(8), at(18), Minutes::min(-1.0), Minutes::min(0.0)), "fit");
+  expect_refused(Photoperiod::between(at(8), at(18), Minutes::min(0.0), Minutes::min(-1.0)), "fit");
 }
 
 TEST(Photoperiod, RefusesOnThatEqualsOff) {
-  expect_refused(Photoperiod::between(at(8), at(8), 0.0, 0.0), "same time");
+  expect_refused(Photoperiod::between(at(8), at(8), Minutes::min(0.0), Minutes::min(0.0)),
+                 "same time");
 }
 
 TEST(Photoperiod, AllowsDayOfExactly14Hours) {
-  EXPECT_TRUE(Photoperiod::between(at(6), at(20), 0.0, 0.0).has_value());
-  EXPECT_TRUE(Photoperiod::between(at(6), at(20), 90.0, 90.0).has_value());
-  EXPECT_TRUE(Photoperiod::between(at(18), at(8), 0.0, 0.0).has_value());
+  EXPECT_TRUE(
+      Photoperiod::between(at(6), at(20), Minutes::min(0.0), Minutes::min(0.0)).has_value());
+  EXPECT_TRUE(
+      Photoperiod::between(at(6), at(20), Minutes::min(90.0), Minutes::min(90.0)).has_value());
+  EXPECT_TRUE(
+      Photoperiod::between(at(18), at(8), Minutes::min(0.0), Minutes::min(0.0)).has_value());
   EXPECT_TRUE(Photoperiod::through({{at(6), 0.0}, {at(12), 1.0}, {at(20), 0.0}}).has_value());
 }
 
 TEST(Photoperiod, RefusesDayOfOver14Hours) {
   // 14.01 h are 840.6 minutes.
-  expect_refused(Photoperiod::between(at(6), at(20) + 0.6, 0.0, 0.0), "14 h");
-  expect_refused(Photoperiod::between(at(18), at(8) + 0.6, 0.0, 0.0), "14 h");
-  expect_refused(Photoperiod::between(at(6), at(20) + 0.6, 300.0, 300.0), "14 h");
-  expect_refused(Photoperiod::through({{at(6), 0.0}, {at(12), 1.0}, {at(20) + 0.6, 0.0}}), "14 h");
+  expect_refused(
+      Photoperiod::between(at(6), at(20) + Minutes::min(0.6), Minutes::min(0.0), Minutes::min(0.0)),
+      "14 h");
+  expect_refused(
+      Photoperiod::between(at(18), at(8) + Minutes::min(0.6), Minutes::min(0.0), Minutes::min(0.0)),
+      "14 h");
+  expect_refused(Photoperiod::between(at(6), at(20) + Minutes::min(0.6), Minutes::min(300.0),
+                                      Minutes::min(300.0)),
+                 "14 h");
+  expect_refused(
+      Photoperiod::through({{at(6), 0.0}, {at(12), 1.0}, {at(20) + Minutes::min(0.6), 0.0}}),
+      "14 h");
 }
 
 TEST(Photoperiod, GoesThroughPoints) {
@@ -210,21 +232,28 @@ TEST(Photoperiod, FollowsItsDefinitionAtEveryMinute) {
     const courses::Day day = courses::random_day(random);
     const Photoperiod course = day.photoperiod();
     EXPECT_NEAR(course.lit().h(), day.length() / 60.0, 1e-12);
-    for (double minute = 0.0; minute < minutes_per_day; minute += 1.0) {
-      ASSERT_NEAR(course.fraction_after(minute), day.after(minute), 1e-12) << minute;
-      ASSERT_NEAR(course.fraction_before(minute), day.before(minute), 1e-12) << minute;
+    for (double minute = 0.0; minute < courses::minutes_per_day; minute += 1.0) {
+      ASSERT_NEAR(course.fraction_after(ClockTime::minute(minute)), day.after(minute), 1e-12)
+          << minute;
+      ASSERT_NEAR(course.fraction_before(ClockTime::minute(minute)), day.before(minute), 1e-12)
+          << minute;
     }
   }
 }
 
 TEST(Photoperiod, IsTheSameInBothForms) {
-  const Photoperiod form = Photoperiod::between(at(10), at(20), 60.0, 90.0).value();
+  const Photoperiod form =
+      Photoperiod::between(at(10), at(20), Minutes::min(60.0), Minutes::min(90.0)).value();
   const Photoperiod points =
       Photoperiod::through({{at(10), 0.0}, {at(11), 1.0}, {at(18, 30), 1.0}, {at(20), 0.0}})
           .value();
-  for (double minute = 0.0; minute < minutes_per_day; minute += 0.5) {
-    ASSERT_EQ(form.fraction_after(minute), points.fraction_after(minute)) << minute;
-    ASSERT_EQ(form.fraction_before(minute), points.fraction_before(minute)) << minute;
+  for (double minute = 0.0; minute < courses::minutes_per_day; minute += 0.5) {
+    ASSERT_EQ(form.fraction_after(ClockTime::minute(minute)),
+              points.fraction_after(ClockTime::minute(minute)))
+        << minute;
+    ASSERT_EQ(form.fraction_before(ClockTime::minute(minute)),
+              points.fraction_before(ClockTime::minute(minute)))
+        << minute;
   }
 }
 

@@ -61,13 +61,13 @@ TEST(SunCourse, GoesWithTheSineOfTheSunsHeight) {
   const SunPlace place{Latitude::degrees(-20), 0.3};
   const SunAhead ahead = compute_sun_ahead(place, 246);
   const SunDay sun{place.latitude, 246};
-  const double noon = ahead.first.photoperiod.fraction_after(720.0);
+  const double noon = ahead.first.photoperiod.fraction_after(ClockTime::minute(720.0));
   for (double minute = 370.0; minute < 1070.0; minute += 50.0) {
     const double sine = sun.sine_of_height(Angle::degrees((minute - 720.0) / 4.0));
-    EXPECT_NEAR(ahead.first.photoperiod.fraction_after(minute) / noon,
+    EXPECT_NEAR(ahead.first.photoperiod.fraction_after(ClockTime::minute(minute)) / noon,
                 sine / sun.sine_of_noon_height(), 1e-3);
   }
-  EXPECT_EQ(ahead.first.photoperiod.fraction_after(0.0), 0.0);
+  EXPECT_EQ(ahead.first.photoperiod.fraction_after(ClockTime::minute(0.0)), 0.0);
 }
 
 TEST(SunCourse, ClothTakesItsShareOfDoseAndPeak) {

@@ -86,8 +86,8 @@ TEST(RevisedCalendar, TakesWhatTheLogbookHadWhereTheFileIsGone) {
 TEST(CalendarText, ReadsBackAsItWas) {
   Calendar calendar{"a, b; c\\ d", {event_on(0, "one\\n, two; three: four"), event_on(9, "x")}};
   calendar.events[0].description = "line\nline, \\;\n";
-  calendar.events[0].reminder = 0;
-  calendar.events[1].reminder = 23 * 60 + 59;
+  calendar.events[0].reminder = ClockTime{};
+  calendar.events[1].reminder = ClockTime::minute(23 * 60 + 59);
   calendar.events[1].sequence = 12;
   calendar.events[1].is_cancelled = true;
   const std::string text = calendar_text(calendar);
@@ -130,7 +130,7 @@ class EvenCalendar : public ::testing::Test {
 TEST_F(EvenCalendar, HasOneEventForTheWholeStep) {
   const PlannedRamp ramp{replay_.tank, replay_.setup, replay_.plan, replay_.start};
   std::vector<CalendarEvent> steps;
-  for (const CalendarEvent& event : list_calendar_events(ramp, today, 540)) {
+  for (const CalendarEvent& event : list_calendar_events(ramp, today, ClockTime::minute(540))) {
     if (event.uid == calendar_uid("Window reef", CalendarEventKind::step, event.date)) {
       steps.push_back(event);
     }
@@ -140,7 +140,7 @@ TEST_F(EvenCalendar, HasOneEventForTheWholeStep) {
   EXPECT_EQ(steps[0].summary,
             "bars from 40 % evenly to 50 % on 2026-03-11 (10 days) (Window reef)");
   EXPECT_NE(steps[0].description.find("go on evenly"), std::string::npos);
-  EXPECT_EQ(steps[0].reminder, 540);
+  EXPECT_EQ(steps[0].reminder, ClockTime::minute(540));
 }
 
 TEST_F(EvenCalendar, KeepsItsDaysInTheLogbookAsNoSteps) {

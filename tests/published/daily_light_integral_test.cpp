@@ -11,6 +11,8 @@
 namespace slowdawn {
 namespace {
 
+ClockTime at(double minute) { return ClockTime::minute(minute); }
+
 using published::describe;
 using published::expect_sourced;
 using published::expect_value;
@@ -65,7 +67,8 @@ TEST(PublishedSteadyDay, IsPpfdOverHours) {
 TEST(PublishedSteadyDay, IsTheDoseOfASquareDay) {
   for (const SteadyDay& row : steady_days) {
     if (Hours::h(row.hours) > longest_lit_day) continue;
-    const Photoperiod day = Photoperiod::between(480.0, 480.0 + 60.0 * row.hours, 0.0, 0.0).value();
+    const Photoperiod day =
+        Photoperiod::between(at(480.0), at(480.0 + 60.0 * row.hours), {}, {}).value();
     const Exposure exposure = expose(day, row.ppfd_umol_m2_s);
     expect_value(row, exposure.dose.mol_m2_d());
     EXPECT_DOUBLE_EQ(exposure.peak.umol_m2_s(), row.ppfd_umol_m2_s) << describe(row);
@@ -110,13 +113,13 @@ Photoperiod sample(const ShapedDay& row) {
   const double on_minute = 360.0;
   const double length = 60.0 * row.hours;
   const int intervals = static_cast<int>(std::lround(length / row.sampling_minutes));
-  std::vector<Photoperiod::Point> points{{on_minute, 0.0}};
+  std::vector<Photoperiod::Point> points{{at(on_minute), 0.0}};
   for (int i = 1; i < intervals; ++i) {
     const double sine = std::sin(std::numbers::pi * i / intervals);
-    points.push_back(
-        {on_minute + length * i / intervals, row.shape == Shape::half_sine ? sine : sine * sine});
+    points.push_back({at(on_minute + length * i / intervals),
+                      row.shape == Shape::half_sine ? sine : sine * sine});
   }
-  points.push_back({on_minute + length, 0.0});
+  points.push_back({at(on_minute + length), 0.0});
   return Photoperiod::through(std::move(points)).value();
 }
 
@@ -182,7 +185,9 @@ TEST(PublishedTrapezoid, HasTheDoseOfItsClosedForm) {
   for (const Trapezoid& row : trapezoids) {
     const double length = row.rise_minutes + row.flat_minutes + row.fall_minutes;
     const Photoperiod day =
-        Photoperiod::between(540.0, 540.0 + length, row.rise_minutes, row.fall_minutes).value();
+        Photoperiod::between(at(540.0), at(540.0 + length), Minutes::min(row.rise_minutes),
+                             Minutes::min(row.fall_minutes))
+            .value();
     expect_value(row, expose(day, row.peak_umol_m2_s).dose.mol_m2_d());
   }
 }

@@ -6,6 +6,10 @@
 namespace slowdawn {
 namespace {
 
+DraftDay day_of(double on, double off, double rise = 0, double fall = 0) {
+  return {ClockTime::minute(on), ClockTime::minute(off), Minutes::min(rise), Minutes::min(fall)};
+}
+
 struct DayCase {
   const char* text;
   DraftDay day;
@@ -13,15 +17,15 @@ struct DayCase {
 
 TEST(DayLine, TakesWhatPeopleWrite) {
   const DayCase cases[] = {
-      {"09:00 to 20:00, 90 min rise and fall", {540, 1200, 90, 90}},
-      {"09:30-19:30", {570, 1170}},
-      {"9:30 - 19:30", {570, 1170}},
-      {"09:30 \xE2\x80\x93 19:30", {570, 1170}},
-      {"09:00 to 20:00 with 60 min rise, 30 min fall", {540, 1200, 60, 30}},
-      {"09:00 to 20:00, rise 60, fall 30 min", {540, 1200, 60, 30}},
-      {"09:00 to 20:00, rise and fall 45min", {540, 1200, 45, 45}},
-      {"09:00-20:00 60 MIN RISE", {540, 1200, 60, 0}},
-      {"14:00 until 02:00", {840, 120}},
+      {"09:00 to 20:00, 90 min rise and fall", day_of(540, 1200, 90, 90)},
+      {"09:30-19:30", day_of(570, 1170)},
+      {"9:30 - 19:30", day_of(570, 1170)},
+      {"09:30 \xE2\x80\x93 19:30", day_of(570, 1170)},
+      {"09:00 to 20:00 with 60 min rise, 30 min fall", day_of(540, 1200, 60, 30)},
+      {"09:00 to 20:00, rise 60, fall 30 min", day_of(540, 1200, 60, 30)},
+      {"09:00 to 20:00, rise and fall 45min", day_of(540, 1200, 45, 45)},
+      {"09:00-20:00 60 MIN RISE", day_of(540, 1200, 60, 0)},
+      {"14:00 until 02:00", day_of(840, 120)},
   };
   for (const DayCase& one : cases) {
     const auto day = parse_day(one.text);

@@ -118,11 +118,11 @@ TEST(Date, CountsDaysAcrossMonthsAndYears) {
 }
 
 TEST(ClockTime, IsMinutesFromMidnight) {
-  EXPECT_EQ(parse_clock_time("00:00").value(), 0.0);
-  EXPECT_EQ(parse_clock_time("00:01").value(), 1.0);
-  EXPECT_EQ(parse_clock_time("09:30").value(), 570.0);
-  EXPECT_EQ(parse_clock_time("19:59").value(), 1199.0);
-  EXPECT_EQ(parse_clock_time("23:59").value(), 1439.0);
+  EXPECT_EQ(parse_clock_time("00:00").value().minute(), 0.0);
+  EXPECT_EQ(parse_clock_time("00:01").value().minute(), 1.0);
+  EXPECT_EQ(parse_clock_time("09:30").value().minute(), 570.0);
+  EXPECT_EQ(parse_clock_time("19:59").value().minute(), 1199.0);
+  EXPECT_EQ(parse_clock_time("23:59").value().minute(), 1439.0);
 }
 
 TEST(ClockTime, RefusesOtherForms) {

@@ -34,7 +34,7 @@ std::string refusal(const std::string& text) {
 std::vector<double> minutes(const std::string& lines) {
   std::vector<double> list;
   for (const LightSample& sample : parsed("time,ppfd\n" + lines).samples) {
-    list.push_back(sample.minute);
+    list.push_back(sample.time.minute());
   }
   return list;
 }
@@ -47,11 +47,11 @@ TEST(PpfdLog, HasSamplesFromTheFirstMidnightOn) {
   EXPECT_EQ(log.file, "crest.csv");
   EXPECT_EQ(to_iso(log.first_date), "2026-12-01");
   ASSERT_EQ(log.samples.size(), 3u);
-  EXPECT_EQ(log.samples[0].minute, 540.0);
+  EXPECT_EQ(log.samples[0].time.minute(), 540.0);
   EXPECT_EQ(log.samples[0].ppfd.umol_m2_s(), 0.2);
-  EXPECT_EQ(log.samples[1].minute, 550.0);
+  EXPECT_EQ(log.samples[1].time.minute(), 550.0);
   EXPECT_EQ(log.samples[1].ppfd.umol_m2_s(), 38.0);
-  EXPECT_EQ(log.samples[2].minute, 1445.0);
+  EXPECT_EQ(log.samples[2].time.minute(), 1445.0);
 }
 
 TEST(PpfdLog, TakesEveryNameOfItsColumns) {
@@ -70,7 +70,7 @@ TEST(PpfdLog, TakesSeveralFormsOfTime) {
                     "2026-12-01T09:01:45.0,1\n2026-12-01 09:02:07.5,1\n"
                     "2026-12-01 23:59:59.999999999,1\n"),
             (Minutes{540.0, 541.0, 541.5, 541.75, 542.125, 1439.0 + 59.999999999 / 60.0}));
-  EXPECT_EQ(parsed("time;ppfd\n2026-12-01 09:00:30,5;3,5\n").samples.front().minute,
+  EXPECT_EQ(parsed("time;ppfd\n2026-12-01 09:00:30,5;3,5\n").samples.front().time.minute(),
             540.0 + 30.5 / 60.0);
 }
 

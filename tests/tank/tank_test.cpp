@@ -39,7 +39,8 @@ TEST(Tank, IsReadAsItsFileDescribesIt) {
   EXPECT_EQ(tank.lights[tubes].name, "tubes");
   EXPECT_DOUBLE_EQ(tank.lights[tubes].course.photoperiod.lit().h(), 10.0);
   EXPECT_DOUBLE_EQ(tank.lights[bars].course.photoperiod.lit().h(), 11.0);
-  EXPECT_EQ(tank.lights[bars].course.photoperiod.fraction_after(9 * 60 + 45), 0.5);
+  EXPECT_EQ(tank.lights[bars].course.photoperiod.fraction_after(ClockTime::minute(9 * 60 + 45)),
+            0.5);
   EXPECT_EQ(tank.lights[bars].dial.lowest.percent(), 5.0);
   EXPECT_EQ(tank.lights[bars].dial.highest.percent(), 90.0);
   EXPECT_EQ(tank.lights[bars].dial.step.percent(), 2.0);

@@ -24,6 +24,7 @@
 #pragma once
 
 #include <cstddef>
+#include <slowdawn/light/clock_time.hpp>
 #include <slowdawn/light/quantity.hpp>
 #include <slowdawn/light/result.hpp>
 #include <span>
@@ -44,16 +45,16 @@ inline constexpr Ppfd default_dark = Ppfd::umol_m2_s(0.5);
 inline constexpr std::size_t most_logged_days = 3660;
 
 struct LightSample {
-  /// Since the midnight before the first sample.
-  double minute;
+  /// From the midnight before the first sample.
+  ClockTime time;
   Ppfd ppfd;
 };
 
-/// A stretch of one day without samples, as minutes from that day's midnight,
-/// [0, 1440]; a gap across midnight is a stretch of either day.
+/// A stretch of one day without samples, by that day's clock up to 24:00; a gap
+/// across midnight is a stretch of either day.
 struct LogGap {
-  double start_minute;
-  double end_minute;
+  ClockTime start;
+  ClockTime end;
   /// Dark at both ends of the gap, so taken for dark.
   bool is_dark;
   bool operator==(const LogGap&) const = default;
@@ -67,9 +68,9 @@ struct LoggedDay {
   /// Time of the pieces with light over the threshold at either end, as
   /// Photoperiod::lit has it; up to a sample's step too long at dawn and dusk.
   Hours lit;
-  /// What the log covers, as minutes from this day's midnight, [0, 1440].
-  double first_minute;
-  double last_minute;
+  /// What the log covers, by this day's clock up to 24:00.
+  ClockTime first;
+  ClockTime last;
   /// The day is not covered from midnight to midnight, and the log begins or
   /// ends lit in it, or has no light in it at all: dose, peak and lit are only
   /// what was logged. (What is not covered is else taken for dark.)
@@ -93,7 +94,7 @@ struct LogFault : Fault {
 
 /// Integrates equation (1) over every day of a log.
 /// samples: at least two; times finite and strictly rising, the first in
-///   [0, 1440), the last within 3660 days; PPFD >= 0.
+///   the first 24 h, the last within 3660 days; PPFD >= 0.
 /// Returns: one entry for every day from the first, without a last day of which
 ///   only the midnight was logged.
 /// Errors: samples that are not so; a gap that is too long, as said above.

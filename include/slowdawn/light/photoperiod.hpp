@@ -5,14 +5,13 @@
 // one time. "Lit" means f > 0.
 #pragma once
 
+#include <slowdawn/light/clock_time.hpp>
 #include <slowdawn/light/quantity.hpp>
 #include <slowdawn/light/result.hpp>
 #include <span>
 #include <vector>
 
 namespace slowdawn {
-
-inline constexpr double minutes_per_day = 1440.0;
 
 /// Natural days near the tropics last 10.6 to 13.4 h (at 23.4 degrees, own
 /// arithmetic); that 14 h is refused is a design choice.
@@ -21,24 +20,21 @@ inline constexpr Hours lit_day_worth_a_warning = Hours::h(12.0);
 
 class Photoperiod {
  public:
-  /// A corner of the course. `minute` counts from midnight; a course that runs
-  /// past midnight goes on over 1440.
+  /// A corner of the course.
   struct Point {
-    double minute;
+    ClockTime time;
     double fraction;
   };
 
   /// From `on` to `off` with a linear rise and fall inside.
-  /// on_minute, off_minute: clock time, minutes from midnight, [0, 1440); an
-  ///   `off` before `on` lies on the next day.
-  /// rise_minutes, fall_minutes: >= 0, together no longer than on..off.
+  /// on, off: within a day of midnight; an `off` before `on` lies on the next day.
+  /// rise, fall: >= 0, together no longer than on..off.
   /// Errors: on equals off; rise and fall do not fit; lit for over 14 h.
-  static Result<Photoperiod> between(double on_minute, double off_minute, double rise_minutes,
-                                     double fall_minutes);
+  static Result<Photoperiod> between(ClockTime on, ClockTime off, Minutes rise, Minutes fall);
 
   /// Through points in the order of the day, the last joined to the first
   /// across midnight; two points at one time are a step.
-  /// points: minute in [0, 1440), not falling; fraction in [0, 1].
+  /// points: times within a day of midnight, not falling; fraction in [0, 1].
   /// Errors: fewer than two points; out of order; three at one time; never 0;
   ///   always 0; lit for over 14 h.
   static Result<Photoperiod> through(std::vector<Point> points);
@@ -49,10 +45,10 @@ class Photoperiod {
     return Photoperiod{std::move(points)};
   }
 
-  /// f just after the given minute of the day, [0, 1440).
-  double fraction_after(double minute) const;
-  /// f just before the given minute of the day; differs at a step alone.
-  double fraction_before(double minute) const;
+  /// f just after a time within a day of midnight.
+  double fraction_after(ClockTime time) const;
+  /// f just before it; differs at a step alone.
+  double fraction_before(ClockTime time) const;
 
   /// How long the light is lit in a day.
   Hours lit() const;

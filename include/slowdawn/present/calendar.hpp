@@ -25,9 +25,9 @@ std::string calendar_uid(std::string_view tank_name, CalendarEventKind kind, con
 /// The events of a plan.
 /// today: of a followed plan, looks are planned from then on. Events before it
 ///   have no alarm, which would ring at once.
-/// reminder: when alarms ring, in minutes after midnight; empty for none.
+/// reminder: when alarms ring; empty for none.
 std::vector<CalendarEvent> list_calendar_events(const PlannedRamp& ramp, const Date& today,
-                                                std::optional<int> reminder);
+                                                std::optional<ClockTime> reminder);
 
 /// Makes new events the successors of earlier ones. One rule for both sources: what
 /// was planned for today or later, by the calendar written before or by a plan of

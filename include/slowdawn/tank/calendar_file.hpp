@@ -22,9 +22,8 @@ struct CalendarEvent {
   Date date;
   std::string summary;
   std::string description = {};
-  /// When its alarm rings, in minutes after midnight of the user's own time; empty
-  /// for none.
-  std::optional<int> reminder = {};
+  /// When its alarm rings, by the user's own time; empty for none.
+  std::optional<ClockTime> reminder = {};
   bool is_cancelled = false;
   /// How often it was revised (RFC 5545, 3.8.7.4); 0 or more.
   int sequence = 0;

@@ -1,7 +1,8 @@
-// Calendar days.
+// Calendar days and times of day.
 #pragma once
 
 #include <boost/date_time/gregorian/gregorian_types.hpp>
+#include <slowdawn/light/clock_time.hpp>
 #include <slowdawn/light/result.hpp>
 #include <string>
 #include <string_view>
@@ -14,8 +15,8 @@ using Date = boost::gregorian::date;
 /// Errors: another form, a day that does not exist, a year out of that range.
 Result<Date> parse_date(std::string_view text);
 
-/// Reads HH:MM, 00:00 to 23:59, as minutes from midnight.
-Result<double> parse_clock_time(std::string_view text);
+/// Reads HH:MM, 00:00 to 23:59.
+Result<ClockTime> parse_clock_time(std::string_view text);
 
 /// YYYY-MM-DD.
 std::string to_iso(const Date& date);

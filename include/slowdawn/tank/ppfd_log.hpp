@@ -33,7 +33,7 @@ struct LinePosition {
 
 struct PpfdLog {
   std::string file;
-  /// The day whose midnight the samples' minutes count from.
+  /// The day whose midnight the samples' times count from.
   Date first_date;
   /// At least one; strictly rising times, PPFD 0 to 3000.
   std::vector<LightSample> samples;

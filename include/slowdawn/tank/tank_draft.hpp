@@ -13,12 +13,12 @@
 
 namespace slowdawn {
 
-/// From `on` to `off`, in minutes from midnight, [0, 1440).
+/// As Photoperiod::between takes it.
 struct DraftDay {
-  double on_minute;
-  double off_minute;
-  double rise_minutes = 0.0;
-  double fall_minutes = 0.0;
+  ClockTime on;
+  ClockTime off;
+  Minutes rise = {};
+  Minutes fall = {};
   bool operator==(const DraftDay&) const = default;
 };
 
