@@ -269,21 +269,20 @@ Result<std::vector<std::pair<Percent, Percent>>> parse_dimming(std::string_view 
   return pairs;
 }
 
-Result<Exposure> make_earlier_light(double dose, double peak) {
-  if (!(dose >= 0.01 && dose <= 100.0)) {
-    return fault("a dose of " + number_text(dose) + " is out of range",
+Result<Exposure> make_earlier_light(DailyDose dose, Ppfd peak) {
+  if (dose < DailyDose::mol_m2_d(0.01) || dose > DailyDose::mol_m2_d(100.0)) {
+    return fault("a dose of " + number_text(dose.mol_m2_d()) + " is out of range",
                  "doses go from 0.01 to 100 mol m-2 d-1");
   }
-  if (!(peak >= 0.1 && peak <= 3000.0)) {
-    return fault("a peak of " + number_text(peak) + " is out of range",
+  if (peak < Ppfd::umol_m2_s(0.1) || peak > Ppfd::umol_m2_s(3000.0)) {
+    return fault("a peak of " + number_text(peak.umol_m2_s()) + " is out of range",
                  "peaks go from 0.1 to 3000 umol m-2 s-1");
   }
-  const Exposure light{DailyDose::mol_m2_d(dose), Ppfd::umol_m2_s(peak)};
-  if (exceeds(light.dose, light.peak * Hours::h(24))) {
+  if (exceeds(dose, peak * Hours::h(24))) {
     return fault("this dose needs more than 24 h a day even at the peak",
                  "dose is in mol m-2 d-1, peak in umol m-2 s-1; dose = 0.0036 x PPFD x hours");
   }
-  return light;
+  return Exposure{dose, peak};
 }
 
 Result<History> parse_earlier_light(std::string_view text) {
@@ -314,7 +313,8 @@ Result<History> parse_earlier_light(std::string_view text) {
   const bool is_figures = names.size() == 2 && names[0] != names[1] && !has_hours;
   if (is_figures) {
     if (names[0] != "dose") std::swap(numbers[0], numbers[1]);
-    return make_earlier_light(numbers[0], numbers[1]).map(measured);
+    return make_earlier_light(DailyDose::mol_m2_d(numbers[0]), Ppfd::umol_m2_s(numbers[1]))
+        .map(measured);
   }
   if (!names.empty() || !has_hours) return refuse();
   if (numbers[1] <= 0.0 || numbers[1] > 24.0) {
@@ -322,9 +322,12 @@ Result<History> parse_earlier_light(std::string_view text) {
                  "write the hours of light a day");
   }
   const auto told = of_basis(History::Basis::told);
-  if (numbers[0] > 3000.0) return make_earlier_light(1.0, numbers[0]).map(told);
-  const double dose = (Ppfd::umol_m2_s(numbers[0]) * Hours::h(numbers[1])).mol_m2_d();
-  return make_earlier_light(dose, numbers[0]).map(told);
+  const Ppfd ppfd = Ppfd::umol_m2_s(numbers[0]);
+  // Too bright whatever the hours, which is then what is said.
+  if (ppfd > Ppfd::umol_m2_s(3000.0)) {
+    return make_earlier_light(DailyDose::mol_m2_d(1.0), ppfd).map(told);
+  }
+  return make_earlier_light(ppfd * Hours::h(numbers[1]), ppfd).map(told);
 }
 
 Result<Pace> parse_pace(std::string_view text) {

@@ -194,7 +194,8 @@ class TableReader {
     const auto dose_value = read_number(record, dose, 0.01, 100);
     const auto peak_value = read_number(record, peak, 0.1, 3000);
     if (!dose_value || !peak_value) return std::nullopt;
-    const auto made = make_earlier_light(*dose_value, *peak_value);
+    const auto made =
+        make_earlier_light(DailyDose::mol_m2_d(*dose_value), Ppfd::umol_m2_s(*peak_value));
     if (made) return History{.light = *made};
     error(record, *columns_[dose], made.error().what, made.error().hint);
     return std::nullopt;

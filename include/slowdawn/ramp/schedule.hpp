@@ -33,7 +33,7 @@ struct CapUse {
   std::size_t day;
   std::size_t group;
   Cap cap;
-  /// mol m-2 d-1 or umol m-2 s-1, as the cap has it.
+  /// Bare numbers, mol m-2 d-1 or umol m-2 s-1, since the cap says which.
   double value;
   double limit;
 };

@@ -25,7 +25,8 @@ Result<Percent> parse_percent(std::string_view text);
 /// A percentage at which a light is on: over 0.
 Result<Percent> parse_lit_percent(std::string_view text);
 
-/// Readings of one spot, separated by blanks: PPFD, 0 to 3000.
+/// Readings of one spot, separated by blanks, 0 to 3000: as the meter showed them, so
+/// no Ppfd before the immersion factor.
 Result<std::vector<double>> parse_repeats(std::string_view text);
 
 /// So many numbers, separated by blanks or commas, in an inclusive range.
@@ -55,7 +56,7 @@ Result<std::vector<std::pair<Percent, Percent>>> parse_dimming(std::string_view 
 Result<History> parse_earlier_light(std::string_view text);
 
 /// Dose and peak that can be: the dose needs no more than 24 h at the peak.
-Result<Exposure> make_earlier_light(double dose, double peak);
+Result<Exposure> make_earlier_light(DailyDose dose, Ppfd peak);
 
 Result<Pace> parse_pace(std::string_view text);
 

@@ -57,8 +57,8 @@ class SeatLight {
   std::vector<std::vector<Ppfd>> full_outputs_;
 };
 
-/// What stands for the upper end of a band and for a ceiling where light is
-/// relative and has neither: no reading comes near it.
+/// What stands for the upper end of a band and for a ceiling, in the unit of either,
+/// where light is relative and has neither: no reading comes near it.
 inline constexpr double no_limit = 1e12;
 
 }  // namespace slowdawn

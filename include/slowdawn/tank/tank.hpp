@@ -106,7 +106,8 @@ struct Survey {
   ReadingUnit unit = ReadingUnit::ppfd;
   /// PPFD in the open, in air, at the same moment; there if the sun was lit.
   std::optional<Ppfd> outside = {};
-  /// By spot: every repeat, as the meter showed it, in `unit`.
+  /// By spot: every repeat, as the meter showed it, in `unit` or a unit of its own. Bare
+  /// numbers, since they become PPFD by the immersion factor and the lights alone.
   std::map<std::size_t, std::vector<double>> readings;
 };
 

@@ -31,7 +31,8 @@ struct DraftLight {
   std::vector<std::pair<Percent, Percent>> dimming = {};
 };
 
-/// A spot and its repeats, as the meter showed them, umol m-2 s-1.
+/// A spot and its repeats, as the meter showed them: umol m-2 s-1, but no Ppfd before
+/// the immersion factor.
 struct DraftSpot {
   std::string name;
   /// Under the light of before at its dial; none where it was not read.
