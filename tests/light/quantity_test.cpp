@@ -3,6 +3,7 @@
 #include <cmath>
 #include <limits>
 #include <slowdawn/light/quantity.hpp>
+#include <slowdawn/light/wavelength.hpp>
 #include <type_traits>
 
 namespace slowdawn {
@@ -33,6 +34,9 @@ static_assert(!std::is_constructible_v<Ppfd, double>);
 static_assert(!std::is_constructible_v<DailyDose, double>);
 static_assert(!std::is_constructible_v<Hours, double>);
 static_assert(!std::is_constructible_v<Percent, double>);
+static_assert(!std::is_constructible_v<Days, double>);
+static_assert(!std::is_constructible_v<Length, double>);
+static_assert(!std::is_constructible_v<Wavelength, double>);
 static_assert(!std::is_convertible_v<Ppfd, double>);
 static_assert(!std::is_constructible_v<DailyDose, Ppfd>);
 static_assert(!adds_to<Ppfd, DailyDose> && !adds_to<Ppfd, double> && !adds_to<Hours, Percent>);
@@ -48,6 +52,12 @@ TEST(Quantity, FactoriesRefuseWhatIsNotFinite) {
     EXPECT_THROW(Hours::h(value), std::invalid_argument);
     EXPECT_THROW(Hours::minutes(value), std::invalid_argument);
     EXPECT_THROW(Percent::of_full(value), std::invalid_argument);
+    EXPECT_THROW(Days::d(value), std::invalid_argument);
+    EXPECT_THROW(Length::cm(value), std::invalid_argument);
+    EXPECT_THROW(Length::m(value), std::invalid_argument);
+    EXPECT_THROW(Wavelength::nm(value), std::invalid_argument);
+    EXPECT_THROW(PhotonsPerJoule::umol_per_joule(value), std::invalid_argument);
+    EXPECT_THROW(LuxPerPpfd::lux_per_umol(value), std::invalid_argument);
   }
 }
 

@@ -1,5 +1,5 @@
-// Quantities of light, each a small type of its own, so that a PPFD cannot be
-// handed over where a dose is meant.
+// Quantities of light, time and place, each a small type of its own, so that a PPFD
+// cannot be handed over where a dose is meant.
 //
 //   Ppfd       photosynthetic photon flux density, 400 to 700 nm   umol m-2 s-1
 //   DailyDose  daily light integral (DLI)                          mol m-2 d-1
@@ -7,6 +7,9 @@
 //   Days       a stretch of time over many                         d
 //   Percent    a dial, a drive or a share, 100 being the whole     %
 //   Length     a place or a distance in a tank                     cm
+//
+// Of the clock, of wavelengths, of the sun and of the sea there are more, in the same
+// manner, in clock_time.hpp, wavelength.hpp, sun.hpp and sea_water.hpp.
 //
 // Only physical operations exist: a PPFD over hours is a dose, two of a kind
 // add up, a quantity scales with a plain number, two of a kind have a ratio.
