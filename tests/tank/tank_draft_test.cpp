@@ -20,8 +20,10 @@ const std::string hostile =
 TankDraft draft_of(const std::string& name = "Stairwell reef") {
   TankDraft draft;
   draft.name = name;
-  draft.old_light = DraftLight{"tubes", {570, 1170}};
-  draft.new_light = DraftLight{"bars", {540, 1200, 90, 90}};
+  draft.old_light = DraftLight{"tubes", {ClockTime::minute(570), ClockTime::minute(1170)}};
+  draft.new_light = DraftLight{
+      "bars",
+      {ClockTime::minute(540), ClockTime::minute(1200), Minutes::min(90), Minutes::min(90)}};
   draft.new_dial = Percent::of_full(40);
   draft.spots = {{"crest", {212, 208, 216}, {171}}, {"sand", {74}, {42.5}}};
   draft.groups = {{"staghorn thicket", "acropora", 0}, {"mushrooms", "corallimorph", 1}};
