@@ -30,9 +30,10 @@ constexpr PhiloxBlock philox4x64(PhiloxBlock counter, PhiloxKey key) {
   return counter;
 }
 
-/// A number in (0, 1) from 64 random bits, on a grid that is even around 1/2.
+/// A number in (0, 1) from 64 random bits, on a grid that is even around 1/2. With
+/// one bit more the highest would be rounded to 1.
 constexpr double to_open_share(std::uint64_t bits) {
-  return (static_cast<double>(bits >> 11) + 0.5) * 0x1p-53;
+  return (static_cast<double>(bits >> 12) + 0.5) * 0x1p-52;
 }
 
 }  // namespace slowdawn
