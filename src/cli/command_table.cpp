@@ -24,6 +24,7 @@ const std::vector<Command>& command_table() {
       {"history", "Everything that was logged", add_history_command},
       {"why", "The caps of a day for a group, and the one that binds", add_why_command},
       {"judge", "Hold a schedule of your own against the caps", add_judge_command},
+      {"risk", "How likely a group meets more than it bears", add_risk_command},
       {"report", "The whole plan as one page, to read and to print", add_report_command},
       {"sheet", "One printed page to hang by the tank", add_sheet_command},
       {"calendar", "The steps and check-in days as a calendar file", add_calendar_command},

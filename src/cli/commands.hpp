@@ -33,6 +33,7 @@ RunCommand add_moved_command(CLI::App& command);
 RunCommand add_history_command(CLI::App& command);
 RunCommand add_undo_command(CLI::App& command);
 RunCommand add_judge_command(CLI::App& command);
+RunCommand add_risk_command(CLI::App& command);
 RunCommand add_report_command(CLI::App& command);
 RunCommand add_sheet_command(CLI::App& command);
 RunCommand add_calendar_command(CLI::App& command);

@@ -116,8 +116,8 @@ class Names(unittest.TestCase):
             self.assertNotIn(character, text, words)
 
     def test_text_steers_no_terminal(self):
-        for words in (["check"], ["survey"], ["place"], ["plan"], ["plan", "--even"], ["today"],
-                      ["today", "--date", "2026-09-09"], ["why", GROUP, "--date", "2026-09-05"],
+        for words in (["check"], ["survey"], ["place"], ["plan"], ["plan", "--even"], ["risk"],
+                      ["today"], ["today", "--date", "2026-09-09"], ["why", GROUP, "--date", "2026-09-05"],
                       ["why", "--date", "2026-09-05"], ["history"],
                       ["judge", "--dials", f"2026-09-20 {LIGHT} 99 {OTHER_LIGHT} 99"],
                       ["why", GROUP + "x"], ["moved", GROUP, SPOT[:-1]], ["dialed", LIGHT, "900"]):
@@ -129,8 +129,8 @@ class Names(unittest.TestCase):
                     self.assertLessEqual(len(line), 200, words)
 
     def test_json_gives_the_names_back_as_they_are(self):
-        for words in (["check"], ["survey"], ["place"], ["plan"], ["plan", "--even"], ["today"],
-                      ["why", GROUP, "--date", "2026-09-05"], ["history"],
+        for words in (["check"], ["survey"], ["place"], ["plan"], ["plan", "--even"], ["risk"],
+                      ["today"], ["why", GROUP, "--date", "2026-09-05"], ["history"],
                       ["judge", "--dials", f"2026-09-20 {LIGHT} 60 {OTHER_LIGHT} 20"]):
             answer = json.loads(self.run_here(*words, "--json").stdout)
             self.assertTrue(set(NAMES) & set(strings_of(answer)), words)

@@ -19,7 +19,7 @@ SOURCE = pathlib.Path(sys.argv[2]).resolve()
 EXAMPLES = sorted(SOURCE.glob("examples/*/*.tank.json"))
 DATE = ["--date", "2026-12-24"]
 OF_A_TANK = [["check"], ["survey"], ["place"], ["plan"], ["plan", "--csv"], ["plan", "--even"],
-             ["today", *DATE], ["why", *DATE], ["report"], ["sheet"], ["calendar"]]
+             ["today", *DATE], ["why", *DATE], ["risk"], ["report"], ["sheet"], ["calendar"]]
 WITHOUT_JSON = (["plan", "--csv"],)
 OTHERS = [["profiles"], ["profiles", "acropora"], ["schema"], ["schema", "--profile"], ["--help"],
           ["origin", "--latitude", "-20", "--date", "2026-09-03", "--depth", "3.5"],

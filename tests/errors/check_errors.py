@@ -185,6 +185,8 @@ COMMANDS = [
     usage("every_40_days", "plan", "reef.tank.json", "--every", "40"),
     usage("every_week_in_words", "plan", "reef.tank.json", "--every", "weekly"),
     usage("every_day_and_a_half_as_an_option", "plan", "reef.tank.json", "--every", "1.5"),
+    usage("seed_in_words", "risk", "reef.tank.json", "--seed", "lucky"),
+    usage("seed_under_0", "risk", "reef.tank.json", "--seed", "-1"),
     usage("start_on_no_day", "plan", "reef.tank.json", "--start", "2026-02-30"),
     usage("date_in_words", "today", "reef.tank.json", "--date", "tomorrow"),
     usage("date_outside_the_plan", "why", "reef.tank.json", "--date", "2020-01-01"),

@@ -16,6 +16,7 @@
 #include <slowdawn/light/spectrum.hpp>
 #include <slowdawn/ramp/advice.hpp>
 #include <slowdawn/ramp/planner.hpp>
+#include <slowdawn/ramp/risk.hpp>
 #include <slowdawn/tank/history.hpp>
 #include <slowdawn/tank/ppfd_log.hpp>
 #include <slowdawn/tank/profile_shelf.hpp>
@@ -154,6 +155,7 @@ TEST(StatedNumbers, AreThoseOfTheCode) {
       {"dark, noise and highest",
        {default_dark.umol_m2_s(), lowest_logged_noise.umol_m2_s(), highest_logged_ppfd.umol_m2_s(),
         -2.0, -1.0}},
+      {"`risk`: spread", {100.0 * headroom_spread, 100.0 * tau_spread}},
       {"`survey` doubts",
        {100.0 * scatter_worth_a_warning, 100.0 * misfit_worth_a_warning, dial_reach,
         static_cast<double>(age_worth_a_warning), separation_worth_a_warning}},

@@ -5,6 +5,7 @@
 #include <slowdawn/light/origin.hpp>
 #include <slowdawn/present/planned_ramp.hpp>
 #include <slowdawn/present/text.hpp>
+#include <slowdawn/ramp/risk.hpp>
 #include <slowdawn/ramp/schedule.hpp>
 #include <slowdawn/tank/finding.hpp>
 #include <slowdawn/tank/placement_setup.hpp>
@@ -109,6 +110,28 @@ struct ScheduleView {
 std::string judge_text(const Tank& tank, const RampSetup& setup, const ScheduleView& view,
                        const TextStyle& style);
 std::string judge_json(const Tank& tank, const RampSetup& setup, const ScheduleView& view);
+
+// risk
+
+/// The ramp planned anew at a pace.
+struct PaceRisk {
+  /// Empty where no setting is safe on the first day.
+  std::optional<Risk> risk;
+  /// The day on which every group is used to its light.
+  std::optional<std::size_t> settled_day;
+};
+
+struct RiskView {
+  std::uint64_t seed;
+  /// The first day of the plan that is asked about.
+  std::size_t from = 0;
+  Risk risk = {};
+  /// In the order of Pace.
+  std::vector<PaceRisk> paces = {};
+};
+
+std::string risk_text(const PlannedRamp& ramp, const RiskView& view, const TextStyle& style);
+std::string risk_json(const PlannedRamp& ramp, const RiskView& view);
 
 // today
 

@@ -1,0 +1,83 @@
+#include <memory>
+#include <ostream>
+#include <slowdawn/present/present.hpp>
+#include <slowdawn/ramp/risk.hpp>
+
+#include "cli/commands.hpp"
+#include "cli/log_session.hpp"
+#include "cli/progress_line.hpp"
+
+namespace slowdawn {
+namespace {
+
+struct RiskArguments {
+  CommonArguments common;
+  RampOptions ramp;
+  std::uint32_t seed = 1;
+};
+
+/// The headrooms are those of the profiles: the pace says how bold a plan is, and
+/// not what a coral bears.
+RiskCourse course_of(const LoadedRamp& loaded, std::size_t from) {
+  std::vector<Percent> headrooms;
+  for (const Group& group : loaded.ramp.tank.groups) {
+    headrooms.push_back(group.profile.tolerance.headroom);
+  }
+  return {loaded.ramp.setup.problem, loaded.ramp.plan, headrooms, from};
+}
+
+OrExit<PaceRisk> risk_at_pace(const Console& console, bool json, const LoadedRamp& loaded,
+                              Pace pace, std::uint64_t seed, std::size_t draws) {
+  Tank tank = loaded.ramp.tank;
+  tank.ramp.pace = pace;
+  const auto planned =
+      plan_tank(console, json, std::move(tank), loaded.ramp.setup.problem.even.has_value());
+  if (!planned) return tl::make_unexpected(planned.error());
+  PaceRisk made{{}, planned->ramp.plan.settled_day};
+  if (planned->ramp.plan.days.empty()) return made;
+  made.risk = with_progress(console, "Drawing",
+                            [&] { return compute_risk(course_of(*planned, 0), seed, draws); });
+  return made;
+}
+
+}  // namespace
+
+RunCommand add_risk_command(CLI::App& command) {
+  auto arguments = std::make_shared<RiskArguments>();
+  add_common_arguments(command, arguments->common);
+  add_ramp_options(command, arguments->ramp);
+  command.add_option("--seed", arguments->seed, "Other draws: a whole number, else 1")
+      ->type_name("NUMBER");
+  command.footer(
+      "Example: slowdawn risk reef.tank.json\n"
+      "  elephant ear: 26.1 % (+-0.4) that it meets more than it bears, most likely on\n"
+      "  2026-12-30. That any of the 6 groups does: 67.3 % (+-0.5).\n"
+      "  ...\n"
+      "  any group           21.2 % (+-0.4)  67.3 % (+-0.5)  93.0 % (+-0.3)\n"
+      "  ...");
+  return [arguments](const Console& console) {
+    const bool json = arguments->common.json;
+    const TextStyle style = style_of(console, arguments->common);
+    const auto loaded = load_ramp(console, arguments->common, arguments->ramp, console.today);
+    if (!loaded) return loaded.error();
+    const PlannedRamp ramp = loaded->view();
+    if (ramp.plan.days.empty()) {
+      console.out << (json ? plan_json(ramp) : plan_text(ramp, style));
+      return no_safe_answer;
+    }
+    RiskView view{.seed = arguments->seed};
+    // A proposal is asked about whole, a followed plan from today on.
+    if (loaded->is_followed) view.from = view_of(*loaded, console.today).day;
+    const RiskCourse course = course_of(*loaded, view.from);
+    view.risk = with_progress(console, "Drawing", [&] { return compute_risk(course, view.seed); });
+    for (const Pace pace : {Pace::gentle, Pace::standard, Pace::brisk}) {
+      auto risk = risk_at_pace(console, json, *loaded, pace, view.seed, view.risk.draws);
+      if (!risk) return risk.error();
+      view.paces.push_back(std::move(*risk));
+    }
+    console.out << (json ? risk_json(ramp, view) : risk_text(ramp, view, style));
+    return done;
+  };
+}
+
+}  // namespace slowdawn

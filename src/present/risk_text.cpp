@@ -1,0 +1,185 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <slowdawn/present/phrases.hpp>
+#include <slowdawn/present/present.hpp>
+#include <slowdawn/present/seat_phrases.hpp>
+
+#include "present/json_parts.hpp"
+
+namespace slowdawn {
+namespace {
+
+constexpr std::array<const char*, 3> pace_names{"gentle", "standard", "brisk"};
+constexpr const char* any_group = "any group";
+
+/// "12.3 % (+-0.4)". What would read as never or always says how little of the
+/// other there can be, by the bounds.
+std::string chance_text(const Chance& chance) {
+  constexpr double too_little_to_print = 0.0005;
+  const auto bounds = chance.bounds();
+  const double share = chance.share();
+  if (share < too_little_to_print) {
+    return fmt::format("under {:.1f} %", std::ceil(1000.0 * bounds.high) / 10.0);
+  }
+  if (share > 1.0 - too_little_to_print) {
+    return fmt::format("over {:.1f} %", std::floor(1000.0 * bounds.low) / 10.0);
+  }
+  const double error = 100.0 * chance.standard_error();
+  return fmt::format("{:.1f} % (+-{:.{}f})", 100.0 * share, error, error < 0.05 ? 2 : 1);
+}
+
+std::string worst_day_text(const PlannedRamp& ramp, const Chance& chance) {
+  return chance.worst_day ? to_iso(ramp.date(*chance.worst_day)) : "-";
+}
+
+/// What the chances rest on, a sentence or two each.
+std::vector<std::string> list_assumptions(const PlannedRamp& ramp, const RiskView& view) {
+  std::vector<std::string> list{
+      fmt::format("{} draws in pairs of opposite signs, seed {}; +- is one standard error of the "
+                  "drawing, and says nothing of how true the model is.",
+                  view.risk.draws, view.seed),
+      "Readings: what a group is really used to is log-normal around what was read, with the doubt "
+      "that the plan reckons with; the plan itself takes the low end of it. Groups at one spot "
+      "share the error of its readings.",
+      fmt::format("Tolerance: a group's true headroom is log-normal around its profile's, whatever "
+                  "the pace, with a standard deviation of {:.0f} %; both its time constants "
+                  "likewise, by one factor, with {:.0f} %. Design choices, no source.",
+                  100.0 * headroom_spread, 100.0 * tau_spread),
+      "More than it bears: a day's dose or peak over 1 + true headroom times what the group is "
+      "truly used to by then. Bands, ceilings and the pace are no part of it.",
+  };
+  if (ramp.followed != nullptr) {
+    list.push_back(fmt::format(
+        "Days before {} are lived through as they were dialled. Too much on one of them does not "
+        "count here, and how the corals looked counts only by what the plan has learned from it.",
+        to_iso(ramp.date(view.from))));
+    list.emplace_back(
+        "The three paces are those of the followed tank file's ramp, planned anew from its first "
+        "day, as if nothing had been logged.");
+  }
+  list.emplace_back(
+      "This is a model of our own, not held against corals: it compares plans, and is no chance of "
+      "bleaching.");
+  return list;
+}
+
+std::string headline(const PlannedRamp& ramp, const RiskView& view) {
+  const auto& chances = view.risk.groups;
+  const auto most =
+      std::max_element(chances.begin(), chances.end(),
+                       [](const Chance& a, const Chance& b) { return a.met < b.met; });
+  std::string text;
+  if (ramp.followed != nullptr) text += fmt::format("From {} on, ", to_iso(ramp.date(view.from)));
+  text += fmt::format(
+      "{}: {} that it meets more than it bears",
+      to_safe_text(ramp.tank.groups[static_cast<std::size_t>(most - chances.begin())].name),
+      chance_text(*most));
+  if (most->worst_day) text += ", most likely on " + worst_day_text(ramp, *most);
+  text += ".";
+  if (chances.size() == 1) return text;
+  return text + fmt::format(" That any of the {} groups does: {}.", chances.size(),
+                            chance_text(view.risk.any));
+}
+
+std::string groups_table(const PlannedRamp& ramp, const RiskView& view, const TextStyle& style) {
+  using Align = TextTable::Align;
+  TextTable table{
+      {{"group", Align::left}, {"chance", Align::right}, {"most likely on", Align::left}}};
+  const auto add = [&](const std::string& name, const Chance& chance) {
+    table.add({name, chance_text(chance), worst_day_text(ramp, chance)});
+  };
+  for (std::size_t g = 0; g < view.risk.groups.size(); ++g) {
+    add(to_safe_text(ramp.tank.groups[g].name), view.risk.groups[g]);
+  }
+  add(any_group, view.risk.any);
+  return table.to_text(style);
+}
+
+std::string paces_table(const PlannedRamp& ramp, const RiskView& view, const TextStyle& style) {
+  using Align = TextTable::Align;
+  TextTable table{{{"group", Align::left},
+                   {pace_names[0], Align::right},
+                   {pace_names[1], Align::right},
+                   {pace_names[2], Align::right}}};
+  const auto add = [&](const std::string& name, const auto& cell) {
+    std::vector<std::string> cells{name};
+    for (const PaceRisk& pace : view.paces) cells.push_back(pace.risk ? cell(pace) : "-");
+    table.add(std::move(cells));
+  };
+  for (std::size_t g = 0; g < view.risk.groups.size(); ++g) {
+    add(to_safe_text(ramp.tank.groups[g].name),
+        [&](const PaceRisk& pace) { return chance_text(pace.risk->groups[g]); });
+  }
+  add(any_group, [](const PaceRisk& pace) { return chance_text(pace.risk->any); });
+  add("days until settled", [](const PaceRisk& pace) {
+    return pace.settled_day ? std::to_string(*pace.settled_day) : std::string{"never"};
+  });
+  std::string text = table.to_text(style);
+  for (std::size_t i = 0; i < view.paces.size(); ++i) {
+    if (view.paces[i].risk) continue;
+    text += wrap(fmt::format("{}: no setting is safe on the first day.", pace_names[i]), style);
+  }
+  return text;
+}
+
+}  // namespace
+
+std::string risk_text(const PlannedRamp& ramp, const RiskView& view, const TextStyle& style) {
+  std::string text = emphasise(wrap(headline(ramp, view), style), style) + "\n" +
+                     groups_table(ramp, view, style) + "\nPlanned at each pace, the same draws\n" +
+                     paces_table(ramp, view, style) + "\nWhat it rests on\n";
+  for (const std::string& line : list_assumptions(ramp, view)) {
+    text += wrap(line, style, "  - ", "    ");
+  }
+  return text + light_remarks(ramp.tank, ramp.setup, style);
+}
+
+namespace {
+
+Json chance_json(const Chance& chance, const Date& start) {
+  const auto bounds = chance.bounds();
+  Json made{{"chance", chance.share()},
+            {"standard_error", chance.standard_error()},
+            {"low", bounds.low},
+            {"high", bounds.high},
+            {"worst_day", nullptr}};
+  if (chance.worst_day) made["worst_day"] = to_iso(days_after(start, *chance.worst_day));
+  return made;
+}
+
+Json chances_json(const PlannedRamp& ramp, const Risk& risk) {
+  Json groups = Json::array();
+  for (std::size_t g = 0; g < risk.groups.size(); ++g) {
+    Json made{{"name", ramp.tank.groups[g].name}};
+    made.update(chance_json(risk.groups[g], ramp.start));
+    groups.push_back(std::move(made));
+  }
+  return {{"groups", std::move(groups)}, {"any", chance_json(risk.any, ramp.start)}};
+}
+
+}  // namespace
+
+std::string risk_json(const PlannedRamp& ramp, const RiskView& view) {
+  Json json{{"tank", ramp.tank.name},
+            {"from", to_iso(ramp.date(view.from))},
+            {"seed", view.seed},
+            {"draws", view.risk.draws}};
+  json.update(chances_json(ramp, view.risk));
+  json["paces"] = Json::object();
+  for (std::size_t i = 0; i < view.paces.size(); ++i) {
+    const PaceRisk& pace = view.paces[i];
+    Json& made = json["paces"][pace_names[i]];
+    if (!pace.risk) continue;
+    made = {{"settled", nullptr}};
+    if (pace.settled_day) made["settled"] = to_iso(ramp.date(*pace.settled_day));
+    made.update(chances_json(ramp, *pace.risk));
+  }
+  json["assumptions"] = list_assumptions(ramp, view);
+  add_light_remarks(json, ramp.tank, ramp.setup);
+  return print(json);
+}
+
+}  // namespace slowdawn

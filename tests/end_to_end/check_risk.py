@@ -1,0 +1,281 @@
+#!/usr/bin/env python3
+"""`risk`: its chances against a second computation, drawn with NumPy's own generator from the
+plan's JSON and the profiles; its words; its sameness.
+
+check_risk.py PROGRAM SOURCE_FOLDER [-k WORD]
+"""
+import datetime
+import json
+import math
+import os
+import pathlib
+import subprocess
+import sys
+import tempfile
+import unittest
+
+import numpy
+from scipy import stats
+
+PROGRAM = str(pathlib.Path(sys.argv.pop(1)).resolve())
+SOURCE = pathlib.Path(sys.argv.pop(1)).resolve()
+EXAMPLES = {file.parent.name: file for file in sorted(SOURCE.glob("examples/*/*.tank.json"))}
+REEF, RACK = EXAMPLES["stairwell-reef"], EXAMPLES["frag-rack"]
+PACES = ("gentle", "standard", "brisk")
+TODAY = datetime.date.today()
+# The assumptions once more, as DEVELOPERS.md has them.
+HEADROOM_SD, TAU_SD, LOW_END = 0.25, 0.40, 1.645
+
+
+def run(*words, expect=0, **others):
+    clean = {k: v for k, v in os.environ.items() if k not in ("SLOWDAWN_TANK", "NO_COLOR")}
+    result = subprocess.run([PROGRAM, *map(str, words)], env=clean, check=False, text=True,
+                            stdin=subprocess.DEVNULL, capture_output=True, **others)
+    assert result.returncode == expect, (words, result.returncode, result.stdout, result.stderr)
+    return result.stdout
+
+
+def run_json(*words, **others):
+    return json.loads(run(*words, "--json", **others))
+
+
+def figures_of(tank, group):
+    profile = json.loads((SOURCE / "profiles" / f"{group['profile']}.json").read_text())
+    return {**profile, **group.get("override", {})}
+
+
+def log_sd(relative):
+    return math.sqrt(math.log(1 + relative ** 2))
+
+
+class SecondOpinion:
+    """The same question put to the plan's JSON: which draws meet too much, and when."""
+
+    def __init__(self, file, pace, seed, count=50_000):
+        self.tank = json.loads(file.read_text())
+        self.plan = run_json("plan", file, "--pace", pace)
+        self.random = numpy.random.default_rng(seed)
+        self.count = count
+        self.of_readings = {}
+        self.first = [self.live(g) for g in range(len(self.tank["groups"]))]
+
+    def normal(self):
+        return self.random.standard_normal(self.count)
+
+    def start(self, g, figures):
+        """Carryover D0, and what the plan's own start has left of it by doubt."""
+        group, day = self.tank["groups"][g], self.plan["days"][0]["groups"][g]
+        ramp = self.tank["ramp"]
+        is_new_light = set(ramp["from"]) != set(ramp["to"]) or "history" in group
+        before = self.plan["groups"][g]["before"]["dose"]
+        middle = before * (figures["carryover"] if is_new_light else 1)
+        return day["spot"], -math.log(day["acclimated_dose"] / middle) / LOW_END
+
+    def live(self, g):
+        figures = figures_of(self.tank, self.tank["groups"][g])
+        days = [day["groups"][g] for day in self.plan["days"]]
+        spot, doubt = self.start(g, figures)
+        if spot not in self.of_readings:
+            self.of_readings[spot] = self.normal()
+        known = numpy.exp(doubt * (self.of_readings[spot] + LOW_END))
+        used_to = {key: days[0][f"acclimated_{key}"] * known for key in ("dose", "peak")}
+        reach = 1 + (figures["headroom_percent"] / 100
+                     * numpy.exp(log_sd(HEADROOM_SD) * self.normal()))
+        slower = numpy.exp(log_sd(TAU_SD) * self.normal())
+        first = numpy.full(self.count, len(days))
+        for number, day in enumerate(days):
+            if number > 0:
+                doubt = self.doubt_of_move(days[number - 1], day, figures)
+                if doubt > 1e-9:
+                    known = numpy.exp(doubt * self.normal())
+                    used_to = {key: level * known for key, level in used_to.items()}
+            over = numpy.zeros(self.count, dtype=bool)
+            for key, level in used_to.items():
+                over |= day[key] > reach * level
+                tau = numpy.where(day[key] > level, figures["tau_up_days"],
+                                  figures["tau_down_days"]) * slower
+                used_to[key] = day[key] + (level - day[key]) * numpy.exp(-1 / tau)
+            first = numpy.where(over & (first == len(days)), number, first)
+        return first
+
+    @staticmethod
+    def doubt_of_move(yesterday, today, figures):
+        """What a move has taken from the level, beyond a day of the profile's own speed."""
+        dose, level = yesterday["dose"], yesterday["acclimated_dose"]
+        tau = figures["tau_up_days" if dose > level else "tau_down_days"]
+        grown = dose + (level - dose) * math.exp(-1 / tau)
+        return -math.log(today["acclimated_dose"] / grown) / LOW_END
+
+    def days(self):
+        return len(self.plan["days"])
+
+
+class AgainstNumpy(unittest.TestCase):
+    def compare(self, chance, first, opinion):
+        met = first < opinion.days()
+        share = met.mean()
+        error = math.hypot(chance["standard_error"],
+                           math.sqrt(share * (1 - share) / opinion.count), 1 / opinion.count)
+        self.assertLess(abs(chance["chance"] - share), 4 * error)
+        if chance["worst_day"] is None:
+            return
+        # Days may be as likely as one another: the program's is one of the likeliest.
+        counts = numpy.bincount(first[met], minlength=opinion.days())
+        start = datetime.date.fromisoformat(opinion.plan["start"])
+        there = counts[(datetime.date.fromisoformat(chance["worst_day"]) - start).days]
+        if met.sum() > 1000:
+            self.assertGreater(there + 4 * math.sqrt(there + 1), counts.max() * 0.9)
+
+    def test_chances_and_days_of_three_examples_at_each_pace(self):
+        moved = 0
+        for name in ("stairwell-reef", "frag-rack", "quarantine-moves"):
+            risk = run_json("risk", EXAMPLES[name])
+            for seed, pace in enumerate(PACES):
+                opinion = SecondOpinion(EXAMPLES[name], pace, seed)
+                made = risk["paces"][pace]
+                for group, first in zip(made["groups"], opinion.first):
+                    with self.subTest(tank=name, pace=pace, group=group["name"]):
+                        self.compare(group, first, opinion)
+                with self.subTest(tank=name, pace=pace, group="any"):
+                    self.compare(made["any"], numpy.minimum.reduce(opinion.first), opinion)
+                moved += len(opinion.plan.get("moves", []))
+        self.assertGreater(moved, 10)
+
+    def test_bounds_against_another_library(self):
+        seen = 0
+        for file in EXAMPLES.values():
+            risk = run_json("risk", file)
+            pairs = risk["draws"] // 2
+            for made in (risk, *risk["paces"].values()):
+                for chance in (*made["groups"], made["any"]):
+                    met = chance["chance"] * pairs
+                    if met != int(met):
+                        continue
+                    bounds = stats.binomtest(int(met), pairs).proportion_ci(method="wilson")
+                    self.assertAlmostEqual(chance["low"], bounds.low, 12)
+                    self.assertAlmostEqual(chance["high"], bounds.high, 12)
+                    seen += 1
+        self.assertGreater(seen, 20)
+
+
+class Answers(unittest.TestCase):
+    def folder(self, tank):
+        folder = tempfile.TemporaryDirectory()
+        self.addCleanup(folder.cleanup)
+        (pathlib.Path(folder.name) / "it.tank.json").write_text(json.dumps(tank))
+        return folder.name
+
+    def test_the_plan_is_one_of_its_paces_and_a_bolder_pace_risks_no_less(self):
+        for name, file in EXAMPLES.items():
+            with self.subTest(name):
+                risk = run_json("risk", file)
+                own = json.loads(file.read_text())["ramp"].get("pace", "standard")
+                self.assertEqual(risk["groups"], risk["paces"][own]["groups"])
+                self.assertEqual(risk["any"], risk["paces"][own]["any"])
+                for i, group in enumerate((*risk["groups"], risk["any"])):
+                    chances = [[*risk["paces"][pace]["groups"], risk["paces"][pace]["any"]][i]
+                               ["chance"] for pace in PACES]
+                    self.assertEqual(chances, sorted(chances), group)
+                for chance in (*risk["groups"], risk["any"]):
+                    self.assertLess(chance["standard_error"], 0.005)
+                    self.assertLessEqual(chance["low"], chance["chance"])
+                    self.assertGreaterEqual(chance["high"], chance["chance"])
+                    self.assertGreater(chance["high"], chance["low"])
+
+    def test_same_bytes_on_any_number_of_processors_and_other_draws_by_seed(self):
+        def on(processors):
+            return lambda: os.sched_setaffinity(0, processors)
+        every = os.sched_getaffinity(0)
+        texts = {run("risk", REEF, "--json", preexec_fn=on(use))
+                 for use in (every, {min(every)}, {max(every)})}
+        texts.add(run("risk", REEF, "--json", "--seed", "1"))
+        self.assertEqual(len(texts), 1)
+        other = run_json("risk", REEF, "--seed", "2")
+        first = json.loads(texts.pop())
+        self.assertNotEqual(other["groups"], first["groups"])
+        for one, two in zip(first["groups"], other["groups"]):
+            error = math.hypot(one["standard_error"], two["standard_error"])
+            self.assertLess(abs(one["chance"] - two["chance"]), 5 * error)
+
+    def test_answer_first_in_80_columns_with_what_is_assumed(self):
+        for file in EXAMPLES.values():
+            text = run("risk", file)
+            risk = run_json("risk", file)
+            most = max(risk["groups"], key=lambda group: group["chance"])
+            self.assertTrue(text.startswith(most["name"] + ": "), text)
+            self.assertIn(most["worst_day"], " ".join(text.split("\n\n")[0].split()))
+            self.assertLessEqual(max(map(len, text.splitlines())), 80)
+            words = " ".join(text.split())
+            for line in risk["assumptions"]:
+                self.assertIn(line, words)
+            for sign in ("no chance of bleaching", "Bands, ceilings and the pace", "25 %", "40 %"):
+                self.assertIn(sign, words)
+
+    def test_what_no_draw_met_is_not_said_to_be_impossible(self):
+        text = run("risk", EXAMPLES["quarantine-moves"])
+        self.assertRegex(text, r"old montipora +under 0\.1 % +-\n")
+        never = run_json("risk", EXAMPLES["quarantine-moves"])["groups"][0]
+        self.assertEqual((never["chance"], never["worst_day"]), (0, None))
+        self.assertGreater(never["high"], 0.0005)
+
+    def test_the_options_of_a_ramp_hold(self):
+        brisk = run_json("risk", REEF, "--pace", "brisk")
+        self.assertEqual(brisk["groups"], brisk["paces"]["brisk"]["groups"])
+        self.assertEqual(run_json("risk", REEF, "--start", "2030-01-01")["from"], "2030-01-01")
+        even = run_json("risk", RACK, "--even")
+        self.assertNotEqual(even["any"], run_json("risk", RACK)["any"])
+        self.assertEqual(even["groups"], even["paces"]["gentle"]["groups"])
+
+    def test_no_safe_opening_is_said_and_is_exit_code_1(self):
+        tank = json.loads(RACK.read_text())
+        tank["groups"][0]["history"] = {"dose": 0.4, "peak": 12}
+        folder = self.folder(tank)
+        self.assertIn("no safe way", run("risk", cwd=folder, expect=1))
+        self.assertEqual(run_json("risk", cwd=folder, expect=1)["status"], "no_safe_opening")
+
+    def test_a_held_plan_and_a_relative_meter_are_fine(self):
+        tank = json.loads(RACK.read_text())
+        tank["groups"][1]["override"] = {"dose_band": [1, 5]}
+        folder = self.folder(tank)
+        self.assertEqual(run_json("plan", cwd=folder)["status"], "held")
+        self.assertGreater(run_json("risk", cwd=folder)["draws"], 8000)
+        tank = json.loads(RACK.read_text())
+        tank["meter"] = {**tank.get("meter", {}), "relative": True}
+        folder = self.folder(tank)
+        self.assertIs(run_json("risk", cwd=folder)["relative"], True)
+        self.assertIn("meter is relative", " ".join(run("risk", cwd=folder).split()))
+        # Ratios alone count, so that the unit does not matter.
+        for survey in tank["surveys"]:
+            survey["ppfd"] = {spot: (numpy.array(ppfd) * 8).tolist()
+                              for spot, ppfd in survey["ppfd"].items()}
+        self.assertEqual(run_json("risk", cwd=self.folder(tank))["groups"],
+                         run_json("risk", cwd=folder)["groups"])
+
+    def test_a_followed_plan_is_asked_from_today_on(self):
+        folder = self.folder(json.loads(RACK.read_text()))
+        start = TODAY - datetime.timedelta(28)
+        run("follow", "--start", start, cwd=folder)
+        for day in (0, 7, 14, 21, 28):
+            run("checkin", "--all", "--date", start + datetime.timedelta(day), cwd=folder)
+        followed = run_json("risk", cwd=folder)
+        self.assertEqual(followed["from"], TODAY.isoformat())
+        whole = run_json("risk", RACK, "--start", start)
+        self.assertEqual(followed["paces"], whole["paces"])
+        self.assertLess(followed["any"]["chance"], whole["any"]["chance"])
+        for group in followed["groups"]:
+            if group["worst_day"]:
+                self.assertGreaterEqual(group["worst_day"], TODAY.isoformat())
+        words = " ".join(run("risk", cwd=folder).split())
+        self.assertTrue(words.startswith(f"From {TODAY} on, "), words)
+        self.assertIn(f"Days before {TODAY} are lived through as they were dialled", words)
+
+    def test_a_followed_plan_that_is_over_is_asked_for_its_last_day(self):
+        folder = self.folder(json.loads(RACK.read_text()))
+        run("follow", "--start", TODAY - datetime.timedelta(400), cwd=folder)
+        plan = run_json("plan", cwd=folder)
+        risk = run_json("risk", cwd=folder)
+        self.assertLessEqual(risk["from"], plan["days"][-1]["date"])
+
+
+if __name__ == "__main__":
+    unittest.main()
