@@ -80,4 +80,3 @@ ExitCode run_program(const std::vector<std::string>& words, const Console& conso
 }
 
 }  // namespace slowdawn
-

@@ -12,8 +12,8 @@ namespace {
 constexpr std::size_t most_groups = 20;
 
 ReadResult<std::string> no_files(const std::string& name) {
-  return tl::make_unexpected(ReadFailure{ReadFailure::Kind::access,
-                                         {{{name, 0, 0, ""}, "there are no files here", ""}}});
+  return tl::make_unexpected(
+      ReadFailure{ReadFailure::Kind::access, {{{name, 0, 0, ""}, "there are no files here", ""}}});
 }
 
 /// No day of a plan is more than a group bears that stays where it is, unless there
