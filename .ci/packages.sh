@@ -2,7 +2,7 @@
 # installed. Sourced by examples/try.sh and tests/run.sh.
 
 build_packages=(g++ cmake ninja-build libboost-dev libcli11-dev libeigen3-dev libexpected-dev
-                libfmt-dev libsqlitecpp-dev nlohmann-json3-dev)
+                libfmt-dev libsqlitecpp-dev libtbb-dev nlohmann-json3-dev)
 test_packages=(colord-data fish groff-base libbenchmark-dev libglpk-dev libgtest-dev libical-dev
                man-db python3 python3-ephem python3-icalendar python3-jsonschema python3-scipy units
                zsh)
