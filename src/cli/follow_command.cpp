@@ -74,7 +74,7 @@ RunCommand add_follow_command(CLI::App& command) {
     });
     if (!written) return report_failure(console, common.json, written.error());
     if (common.json) {
-      console.out << plan_json(ramp);
+      write_plan_json(console.out, ramp);
       return done;
     }
     const TextStyle style = style_of(console, common);

@@ -1,13 +1,43 @@
+#include <signal.h>
+
 #include <chrono>
+#include <csignal>
 #include <exception>
 #include <iostream>
+#include <slowdawn/tank/text_file.hpp>
 
 #include "cli/program.hpp"
+
+namespace slowdawn {
+namespace {
+
+/// Leaves nothing half-written and ends as the signal would have ended it, so that a
+/// shell sees which it was.
+extern "C" void end_by_signal(int number) {
+  abandon_writing();
+  std::raise(number);
+}
+
+/// But for signals that whoever started the program wants ignored.
+void catch_signals() {
+  for (const int number : {SIGINT, SIGTERM, SIGHUP}) {
+    struct sigaction now {};
+    if (::sigaction(number, nullptr, &now) != 0 || now.sa_handler == SIG_IGN) continue;
+    now.sa_handler = end_by_signal;
+    // The default comes back, and takes the signal that is raised.
+    now.sa_flags = static_cast<int>(SA_RESETHAND);
+    ::sigaction(number, &now, nullptr);
+  }
+}
+
+}  // namespace
+}  // namespace slowdawn
 
 int main(int argc, char** argv) {
   using namespace slowdawn;
   const auto began = std::chrono::steady_clock::now();
   std::ios::sync_with_stdio(false);
+  catch_signals();
   try {
     const std::vector<std::string> words{argv + 1, argv + argc};
     TextStyle style;

@@ -8,6 +8,9 @@
 namespace slowdawn {
 namespace {
 
+/// A page of more is too long to read and too large for a phone (design choice).
+constexpr std::size_t most_groups = 200;
+
 struct PageArguments {
   CommonArguments common;
   RampOptions ramp;
@@ -35,6 +38,14 @@ RunCommand add_page(CLI::App& command, MakePage make, const std::string& next) {
     const auto loaded = load_ramp(console, arguments->common, arguments->ramp, date);
     if (!loaded) return loaded.error();
     const PlannedRamp ramp = loaded->view();
+    if (ramp.tank.groups.size() > most_groups) {
+      return report_usage(
+          console, json,
+          "a page shows up to " + std::to_string(most_groups) + " groups, and this tank has " +
+              std::to_string(ramp.tank.groups.size()),
+          "slowdawn plan --summary is one line, plan --csv has every group; a file for each "
+          "rack or raceway gives a page for each");
+    }
     if (!json) console.err << findings_text(ramp.tank.warnings, "warning");
     const bool has_days = !ramp.plan.days.empty();
     PageView view{date, {}, SLOWDAWN_VERSION};

@@ -60,16 +60,17 @@ using Readings = std::span<const MapReading>;
 /// Equations (3) and (6); empty where K is singular.
 std::optional<KrigingSolution> solve(Readings readings, const MaternCovariance& in) {
   const Index n = std::ssize(readings);
-  MatrixXd k(n, n);
+  KrigingSolution solution{MatrixXd::Zero(n, n), VectorXd::Ones(n), VectorXd(n)};
+  MatrixXd& k = solution.factor;
   for (Index j = 0; j < n; ++j) {
     for (Index i = j; i < n; ++i) {  // the half that is read
       k(i, j) = field_covariance(readings.begin()[i].at, readings.begin()[j].at, in);
     }
     k(j, j) += in.nugget;
   }
-  const Eigen::LLT<MatrixXd> cholesky(k);
+  // In place: of thousands of readings one matrix is large enough.
+  const Eigen::LLT<Eigen::Ref<MatrixXd>> cholesky(k);
   if (cholesky.info() != Eigen::Success) return std::nullopt;
-  KrigingSolution solution{cholesky.matrixL(), VectorXd::Ones(n), VectorXd(n)};
   VectorXd& ones = solution.whitened_ones;
   VectorXd& residuals = solution.whitened_residuals;
   std::transform(readings.begin(), readings.end(), residuals.begin(),
@@ -165,6 +166,16 @@ Search make_search(Readings readings, double repeat_error) {
   return search;
 }
 
+/// At most `most_readings_to_fit`, evenly out of all.
+std::vector<MapReading> spread_out(const std::vector<MapReading>& sorted) {
+  if (sorted.size() <= most_readings_to_fit) return sorted;
+  std::vector<MapReading> some;
+  for (std::size_t i = 0; i < most_readings_to_fit; ++i) {
+    some.push_back(sorted[i * (sorted.size() - 1) / (most_readings_to_fit - 1)]);
+  }
+  return some;
+}
+
 /// Quasi-Newton steps after Broyden, Fletcher, Goldfarb and Shanno, within the bounds.
 Trial climb(const Search& search, Trial trial) {
   const auto n = static_cast<double>(search.readings.size());
@@ -242,7 +253,8 @@ Result<LightMap> LightMap::fit(std::vector<MapReading> readings, double repeat_e
   std::ranges::sort(sorted, {}, [](const MapReading& reading) {
     return std::tuple{reading.at.x, reading.at.y, reading.at.depth, reading.ppfd};
   });
-  const Search search = make_search(sorted, repeat_error);
+  const std::vector<MapReading> some = spread_out(sorted);
+  const Search search = make_search(some, repeat_error);
   if (!search.varies_across && !search.varies_down) {
     return fault("all readings of the light map are at one place", "read spots apart");
   }

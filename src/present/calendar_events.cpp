@@ -15,19 +15,10 @@ const char* const words_before_a_step =
     "closed, more mucus), no step up: leave the light as it is. Before you blame the light, check "
     "temperature, salinity, alkalinity, flow and pests.";
 
-std::string list_of_words(const std::vector<std::string>& words, std::string_view between) {
-  std::string text;
-  for (const std::string& word : words) {
-    if (!text.empty()) text += between;
-    text += word;
-  }
-  return text;
-}
-
 /// "bars 35 %"; what is moved besides, before it where the dial stands still.
 std::string calendar_step_summary(const PlannedRamp& ramp, const Step& step) {
   std::string setting = step_text(ramp, step);
-  const std::string moves = list_of_words(moves_on(ramp, step.first_day), ", ");
+  const std::string moves = list_words(moves_on(ramp, step.first_day), ", ");
   if (moves.empty()) return setting;
   const bool is_turned = step.is_even() || !changes_since_yesterday(ramp, step.first_day).empty();
   return is_turned ? setting + "; " + moves : moves + "; " + setting;
@@ -53,10 +44,10 @@ std::string calendar_step_description(const PlannedRamp& ramp, const Step& step)
   std::string text =
       fmt::format("Day {} of the ramp of {}.", step.first_day, to_safe_text(ramp.tank.name));
   const auto changes = changes_since_yesterday(ramp, step.first_day);
-  if (!changes.empty()) text += " Changed: " + list_of_words(changes, ", ") + ".";
+  if (!changes.empty()) text += " Changed: " + list_words(changes, ", ") + ".";
   const auto moves = moves_on(ramp, step.first_day);
   if (!moves.empty()) {
-    text += "\nBefore the lights come on: " + list_of_words(moves, ", ") + ".";
+    text += "\nBefore the lights come on: " + list_words(moves, ", ") + ".";
     if (ramp.followed != nullptr && step.first_day > 0) {
       text += " Log it once it is done: slowdawn moved";
     }
@@ -86,7 +77,7 @@ std::vector<std::string> groups_of_look_event(const PlannedRamp& ramp, std::size
 CalendarEvent look_event(const PlannedRamp& ramp, const std::vector<std::string>& groups) {
   std::vector<std::string> names;
   for (const std::string& group : groups) names.push_back(to_safe_text(group));
-  const std::string list = list_of_words(names, ", ");
+  const std::string list = list_words(names, ", ");
   const bool is_round = groups.size() > 1 && groups.size() == ramp.tank.groups.size();
   CalendarEvent event;
   event.summary = "Look at " + (is_round ? "every group" : list);

@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <slowdawn/present/excitation_phrases.hpp>
 #include <slowdawn/present/history_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
@@ -18,6 +19,19 @@ std::string verdict_word(GoalVerdict verdict) {
     case GoalVerdict::too_bright: return "too bright";
   }
   return "";
+}
+
+/// All groups, or of many the `most_rows` whose light at the goal is furthest off
+/// what they bear or need.
+std::vector<std::size_t> groups_to_show(const RampSetup& setup) {
+  const std::vector<RampGroup>& groups = setup.problem.groups;
+  std::vector<double> off;
+  for (const RampGroup& group : groups) {
+    const GoalFit fit = judge_goal(setup.problem, group);
+    const double over = std::max({fit.dose_ratio, fit.peak_ratio, fit.excitation_ratio, 0.0});
+    off.push_back(fit.verdict == GoalVerdict::too_dim ? 1.0 / fit.dose_ratio : over);
+  }
+  return rows_to_show(off);
 }
 
 }  // namespace
@@ -40,8 +54,14 @@ std::string check_text(const Tank& tank, const RampSetup& setup, const TextStyle
                     {"peak", Align::right},
                     {"-> dose", Align::right},
                     {"peak", Align::right}}};
+  std::vector<bool> is_shown(tank.groups.size());
+  for (const std::size_t g : groups_to_show(setup)) is_shown[g] = true;
   for (std::size_t g = 0; g < tank.groups.size(); ++g) {
     const RampGroup& group = setup.problem.groups[g];
+    if (!is_shown[g]) {
+      if (judge_goal(setup.problem, group).verdict == GoalVerdict::right) ++right;
+      continue;
+    }
     if (tank.groups[g].history) {
       histories += wrap(history_words(tank, tank.groups[g], group), style, "  ", "    ");
     }
@@ -71,6 +91,12 @@ std::string check_text(const Tank& tank, const RampSetup& setup, const TextStyle
                       dials_text(tank, tank.ramp.to));
   text += wrap(units_text(tank) + "; before -> at the goal", style) + "\n";
   text += table.to_text(style);
+  if (tank.groups.size() > most_rows) {
+    text += wrap(fmt::format("These are the {} groups that the goal is furthest off for; {} more "
+                             "stand in slowdawn check --json.",
+                             most_rows, tank.groups.size() - most_rows),
+                 style);
+  }
   if (tank.has_weights()) text += "\n" + usable.to_text(style);
   if (!sentences.empty()) text += "\n" + sentences;
   if (!histories.empty()) text += "\nThe light before, and what of it counts:\n" + histories;

@@ -1,4 +1,5 @@
 #include <charconv>
+#include <ostream>
 #include <slowdawn/present/csv.hpp>
 #include <slowdawn/present/excitation_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
@@ -79,11 +80,12 @@ std::string plan_csv_header(const PlannedRamp& ramp) {
 
 }  // namespace
 
-std::string plan_csv(const PlannedRamp& ramp) {
-  std::string csv = plan_csv_header(ramp);
+void write_plan_csv(std::ostream& out, const PlannedRamp& ramp) {
+  out << plan_csv_header(ramp);
   const bool has_proxy = knows_an_ek(ramp.setup);
   for (std::size_t number = 0; number < ramp.plan.days.size(); ++number) {
     const PlanDay& day = ramp.plan.days[number];
+    const std::string date = to_iso(ramp.date(number));
     const auto dials = ramp.dials(number);
     std::string holder;
     std::string cap;
@@ -91,10 +93,11 @@ std::string plan_csv(const PlannedRamp& ramp) {
       cap = day.held_by->by ? cap_key(day.held_by->by->breach.cap) : "between_steps";
       if (day.held_by->by) holder = ramp.tank.groups[day.held_by->by->group].name;
     }
+    std::string csv;
     for (std::size_t g = 0; g < day.groups.size(); ++g) {
-      const GroupDay& group = day.groups[g];
+      const GroupDay group = day.groups[g];
       const Seat& seat = ramp.seat(number, g);
-      std::vector<std::string> cells{to_iso(ramp.date(number)), std::to_string(number)};
+      std::vector<std::string> cells{date, std::to_string(number)};
       for (const std::size_t light : ramp.setup.path_lights) {
         cells.push_back(csv_number_cell(dials.at(light).percent()));
       }
@@ -122,8 +125,8 @@ std::string plan_csv(const PlannedRamp& ramp) {
       }
       csv += csv_record(cells);
     }
+    if (!(out << csv)) return;
   }
-  return csv;
 }
 
 }  // namespace slowdawn

@@ -1,6 +1,5 @@
 #include <fmt/format.h>
 
-#include <boost/algorithm/string/join.hpp>
 #include <slowdawn/present/history_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/text.hpp>
@@ -63,7 +62,7 @@ std::string guess_words(const Tank& tank) {
     if (group.history && group.history->is_guess()) names.push_back(to_safe_text(group.name));
   }
   if (names.empty()) return "";
-  return "A guess: nobody knows what light " + boost::algorithm::join(names, ", ") +
+  return "A guess: nobody knows what light " + list_words(names) +
          " had before; the low end of the band of its kind stands for it. Find out, or watch "
          "closely.";
 }

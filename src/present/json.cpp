@@ -1,10 +1,12 @@
 #include <algorithm>
+#include <boost/algorithm/string/replace.hpp>
 #include <slowdawn/present/excitation_phrases.hpp>
 #include <slowdawn/present/history_phrases.hpp>
 #include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
+#include <sstream>
 
 #include "present/json_parts.hpp"
 
@@ -35,15 +37,6 @@ std::string fit_key(BandFit fit) {
   return "";
 }
 
-std::string status_key(PlanStatus status) {
-  switch (status) {
-    case PlanStatus::reaches_goal: return "reaches_goal";
-    case PlanStatus::held: return "held";
-    case PlanStatus::no_safe_opening: return "no_safe_opening";
-  }
-  return "";
-}
-
 Json date_or_null(const PlannedRamp& ramp, const std::optional<std::size_t>& day) {
   if (!day) return nullptr;
   return to_iso(ramp.date(*day));
@@ -69,12 +62,21 @@ using Member = std::pair<const std::string, Json>;
 
 }  // namespace
 
+std::string status_key(PlanStatus status) {
+  switch (status) {
+    case PlanStatus::reaches_goal: return "reaches_goal";
+    case PlanStatus::held: return "held";
+    case PlanStatus::no_safe_opening: return "no_safe_opening";
+  }
+  return "";
+}
+
 Json day_json(const PlannedRamp& ramp, std::size_t number) {
   const PlanDay& day = ramp.plan.days[number];
   Json groups = Json::array();
   groups.get_ref<Json::array_t&>().reserve(day.groups.size());
   for (std::size_t g = 0; g < day.groups.size(); ++g) {
-    const GroupDay& group = day.groups[g];
+    const GroupDay group = day.groups[g];
     const Seat& seat = ramp.seat(number, g);
     const Exposure measured = ramp.measured(number, g);
     groups.push_back(object_of(
@@ -152,25 +154,50 @@ Json moves_json(const PlannedRamp& ramp, std::optional<std::size_t> day) {
 
 }  // namespace
 
-std::string plan_json(const PlannedRamp& ramp) {
+namespace {
+
+/// Writes a list that is a member of the outermost object, an item at a time, as
+/// `print` would.
+template <class Make>
+void write_list(std::ostream& out, const char* key, std::size_t count, const Make& make) {
+  out << ",\n \"" << key << "\": [";
+  for (std::size_t i = 0; i < count && out; ++i) {
+    std::string item = make(i).dump(1, ' ');
+    // Strings have no line ends of their own in JSON.
+    boost::algorithm::replace_all(item, "\n", "\n  ");
+    out << (i > 0 ? ",\n  " : "\n  ") << item;
+  }
+  out << (count > 0 ? "\n ]" : "]");
+}
+
+}  // namespace
+
+void write_plan_json(std::ostream& out, const PlannedRamp& ramp) {
   const Plan& plan = ramp.plan;
-  Json days = Json::array();
-  for (std::size_t day = 0; day < plan.days.size(); ++day) days.push_back(day_json(ramp, day));
-  Json groups = Json::array();
-  for (std::size_t g = 0; g < plan.groups.size(); ++g) groups.push_back(outcome_json(ramp, g));
+  const Json head =
+      object_of(Member("format", "slowdawn-plan/1"), Member("tank", ramp.tank.name),
+                Member("start", to_iso(ramp.start)), Member("status", status_key(plan.status)),
+                Member("reaches_goal", date_or_null(ramp, plan.goal_day)),
+                Member("settled", date_or_null(ramp, plan.settled_day)));
+  std::string text = head.dump(1, ' ');
+  out << text.substr(0, text.size() - std::string_view{"\n}"}.size());
+  write_list(out, "days", plan.days.size(), [&](std::size_t day) { return day_json(ramp, day); });
+  write_list(out, "groups", plan.groups.size(),
+             [&](std::size_t g) { return outcome_json(ramp, g); });
   Json notes = Json::array();
   for (const PlanNote& note : plan.notes) notes.push_back(note_text(ramp, note));
   if (std::string guess = guess_words(ramp.tank); !guess.empty()) notes.push_back(std::move(guess));
   if (ramp.tank.has_weights()) notes.push_back(weights_text(ramp.tank));
-  Json json = object_of(
-      Member("format", "slowdawn-plan/1"), Member("tank", ramp.tank.name),
-      Member("start", to_iso(ramp.start)), Member("status", status_key(plan.status)),
-      Member("reaches_goal", date_or_null(ramp, plan.goal_day)),
-      Member("settled", date_or_null(ramp, plan.settled_day)), Member("days", std::move(days)),
-      Member("groups", std::move(groups)), Member("notes", std::move(notes)));
-  if (!plan.moves.empty()) json["moves"] = moves_json(ramp, {});
-  add_light_remarks(json, ramp.tank, ramp.setup);
-  return print(json);
+  Json tail = object_of(Member("notes", std::move(notes)));
+  if (!plan.moves.empty()) tail["moves"] = moves_json(ramp, {});
+  add_light_remarks(tail, ramp.tank, ramp.setup);
+  out << "," << print(tail).substr(std::string_view{"{"}.size());
+}
+
+std::string plan_json(const PlannedRamp& ramp) {
+  std::ostringstream out;
+  write_plan_json(out, ramp);
+  return out.str();
 }
 
 namespace {

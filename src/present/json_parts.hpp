@@ -33,6 +33,8 @@ Json light_json(const Tank& tank, const Exposure& measured, const Exposure& usab
 /// Dials by the name of their light.
 Json dials_json(const Tank& tank, const std::map<std::size_t, Percent>& by_light);
 
+std::string status_key(PlanStatus status);
+
 /// A day as it stands in the plan's JSON.
 Json day_json(const PlannedRamp& ramp, std::size_t day);
 

@@ -56,13 +56,13 @@ std::string summary(const PlannedRamp& ramp, const TextStyle& style) {
                                            : "not by the end of the plan");
   const std::vector<Hold> holds = summarize_holds(plan);
   if (holds.empty()) return text;
-  std::string list;
+  std::vector<std::string> list;
   for (const Hold& hold : holds) {
-    if (!list.empty()) list += "; ";
-    list += fmt::format("{}, {}, on {}", to_safe_text(ramp.setup.problem.groups[hold.group].name),
-                        cap_phrase(hold.cap), days_text(hold.days));
+    list.push_back(fmt::format("{}, {}, on {}",
+                               to_safe_text(ramp.setup.problem.groups[hold.group].name),
+                               cap_phrase(hold.cap), days_text(hold.days)));
   }
-  text += line("held up by", list);
+  text += line("held up by", list_words(list, "; "));
   const RampGroup& longest = ramp.setup.problem.groups[holds.front().group];
   text += line("because", to_safe_text(longest.name) + ": " +
                               cap_reason(holds.front().cap, longest, ramp.tank.has_weights()));
@@ -108,15 +108,33 @@ std::string steps(const PlannedRamp& ramp, const TextStyle& style) {
 /// What is moved on which day; empty where nothing is.
 std::string moves(const PlannedRamp& ramp, const TextStyle& style) {
   std::string text;
+  std::size_t count = 0;
   for (const Step& step : list_steps(ramp.plan)) {
     for (const std::string& move : moves_on(ramp, step.first_day)) {
+      if (++count > most_rows) continue;
       text +=
           wrap(move, style,
                fmt::format("  {}  day {:<3}  ", to_iso(ramp.date(step.first_day)), step.first_day),
                std::string(23, ' '));
     }
   }
+  if (count > most_rows) {
+    text += fmt::format("  and {} more moves; slowdawn plan --json has all\n", count - most_rows);
+  }
   return text.empty() ? text : "Moves, before the lights come on\n" + text + "\n";
+}
+
+/// All groups, or of many those that hold the dial, the longest first, and those
+/// that go shortest.
+std::vector<std::size_t> groups_to_show(const PlannedRamp& ramp) {
+  std::vector<double> importance;
+  for (const GroupOutcome& outcome : ramp.plan.groups) {
+    importance.push_back(-*outcome.lowest_share);
+  }
+  for (const Hold& hold : summarize_holds(ramp.plan)) {
+    importance[hold.group] = std::max(importance[hold.group], static_cast<double>(hold.days));
+  }
+  return rows_to_show(importance);
 }
 
 std::string corals(const PlannedRamp& ramp, const TextStyle& style) {
@@ -131,7 +149,7 @@ std::string corals(const PlannedRamp& ramp, const TextStyle& style) {
                    {"least", Align::right},
                    {"under", Align::right}}};
   const Plan& plan = ramp.plan;
-  for (std::size_t g = 0; g < plan.groups.size(); ++g) {
+  for (const std::size_t g : groups_to_show(ramp)) {
     const RampGroup& group = ramp.setup.problem.groups[g];
     const GroupOutcome& outcome = plan.groups[g];
     const auto dose_on = [&](std::size_t day) { return to_text(ramp.measured(day, g).dose); };
@@ -143,7 +161,12 @@ std::string corals(const PlannedRamp& ramp, const TextStyle& style) {
                fmt::format("{:.0f} %", 100.0 * *outcome.lowest_share),
                outcome.days_below_band == 0 ? "-" : fmt::format("{} d", outcome.days_below_band)});
   }
-  return table.to_text(style);
+  if (plan.groups.size() <= most_rows) return table.to_text(style);
+  return table.to_text(style) +
+         wrap(fmt::format("These are the groups that hold the dial and those that go shortest; {} "
+                          "more stand in slowdawn plan --csv.",
+                          plan.groups.size() - most_rows),
+              style);
 }
 
 /// The same doses as the caps see them.
@@ -155,11 +178,11 @@ std::string usable_doses(const PlannedRamp& ramp, const TextStyle& style) {
                    {"last", Align::right},
                    {"goal", Align::right}}};
   const Plan& plan = ramp.plan;
-  for (std::size_t g = 0; g < plan.groups.size(); ++g) {
+  for (const std::size_t g : groups_to_show(ramp)) {
     const RampGroup& group = ramp.setup.problem.groups[g];
     table.add({to_safe_text(group.name), to_text(group.before.dose),
-               to_text(plan.days.front().groups[g].exposure.dose),
-               to_text(plan.days.back().groups[g].exposure.dose),
+               to_text(plan.days.front().groups.exposure(g).dose),
+               to_text(plan.days.back().groups.exposure(g).dose),
                to_text(plan.groups[g].goal.dose)});
   }
   return table.to_text(style);
@@ -188,14 +211,23 @@ std::string plan_text(const PlannedRamp& ramp, const TextStyle& style) {
   if (!remarks.empty()) text += "\n" + remarks;
   if (!ramp.plan.notes.empty()) {
     text += has_days ? "\nNotes\n" : "";
-    for (const PlanNote& note : ramp.plan.notes) {
-      text += wrap(note_text(ramp, note), style, "  - ", "    ");
+    const std::vector<PlanNote>& notes = ramp.plan.notes;
+    for (std::size_t i = 0; i < std::min(notes.size(), most_listed); ++i) {
+      text += wrap(note_text(ramp, notes[i]), style, "  - ", "    ");
+    }
+    if (notes.size() > most_listed) {
+      text += fmt::format("  - and {} more; slowdawn plan --json has all\n",
+                          notes.size() - most_listed);
     }
   }
   if (ramp.followed != nullptr) {
     text += "\nFollowed; the days up to today are as they were\n";
-    for (const std::string& standing : standing_texts(ramp)) {
-      text += wrap(standing, style, "  - ", "    ");
+    const std::vector<std::string> standings = standing_texts(ramp);
+    for (std::size_t i = 0; i < std::min(standings.size(), most_listed); ++i) {
+      text += wrap(standings[i], style, "  - ", "    ");
+    }
+    if (standings.size() > most_listed) {
+      text += fmt::format("  - and {} more\n", standings.size() - most_listed);
     }
   }
   text += "\n" + wrap(

@@ -34,10 +34,10 @@ namespace {
 
 /// A group's way from one seat to another; empty where they are one.
 std::string way_text(const Tank& tank, std::size_t g, const Seat& before, const Seat& there) {
+  if (before == there) return "";
   const std::string group = to_safe_text(tank.groups[g].name);
   const bool has_mesh = there.transmission < 1.0;
   const bool loses_mesh = before.transmission < 1.0 && !has_mesh;
-  if (before == there) return "";
   if (before.spot == there.spot) {
     if (loses_mesh) return "take the mesh off " + group;
     const bool is_new = before.transmission == 1.0;
@@ -177,15 +177,15 @@ std::string light_remarks(const Tank& tank, const RampSetup& setup, const TextSt
   }
   if (tank.has_weights()) text += wrap(weights_text(tank), style);
   if (tank.has_sun()) text += wrap(sun_text(tank), style);
-  std::string list;
+  std::vector<std::string> estimates;
   for (const EstimatedLight& estimate : list_estimates(tank, setup)) {
-    if (!list.empty()) list += "; ";
-    list += fmt::format("{} at {} (+/- {:.0f} %)", to_safe_text(tank.lights[estimate.light].name),
-                        to_safe_text(tank.spots[estimate.spot].name), 100.0 * estimate.log_error);
+    estimates.push_back(
+        fmt::format("{} at {} (+/- {:.0f} %)", to_safe_text(tank.lights[estimate.light].name),
+                    to_safe_text(tank.spots[estimate.spot].name), 100.0 * estimate.log_error));
   }
   if (const std::string guess = guess_words(tank); !guess.empty()) text += wrap(guess, style);
-  if (!list.empty()) {
-    text += wrap("Estimated from the readings around, not read: " + list +
+  if (!estimates.empty()) {
+    text += wrap("Estimated from the readings around, not read: " + list_words(estimates, "; ") +
                      ". The plan is the slower for it; a reading would be better.",
                  style);
   }

@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
@@ -51,13 +52,19 @@ std::string changes(const Tank& tank, const SurveyReport& report, const TextStyl
                    {"times", Align::right},
                    {"more", Align::right},
                    {"", Align::left}}};
-  for (const SpotChange& change : report.changes) {
+  for (std::size_t i = 0; i < std::min(report.changes.size(), most_rows); ++i) {
+    const SpotChange& change = report.changes[i];
     table.add({to_safe_text(tank.spots[change.spot].name), map_letter(change.spot),
                to_text(change.before), to_text(change.after), ratio_text(change.ratio()),
                fmt::format("{:+.0f}", change.after.umol_m2_s() - change.before.umol_m2_s()),
                change.is_estimated ? "estimated" : ""});
   }
-  return table.to_text(style);
+  std::string text = table.to_text(style);
+  if (report.changes.size() > most_rows) {
+    text += fmt::format("and {} more; slowdawn survey --json has all\n",
+                        report.changes.size() - most_rows);
+  }
+  return text;
 }
 
 std::string map(const Tank& tank, const TextStyle& style) {

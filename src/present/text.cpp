@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <numeric>
 #include <slowdawn/present/text.hpp>
 
 namespace slowdawn {
@@ -94,6 +95,28 @@ std::string wrap(std::string_view text, const TextStyle& style, std::string_view
     is_empty = false;
   }
   return out + line + "\n";
+}
+
+std::vector<std::size_t> rows_to_show(const std::vector<double>& importance) {
+  std::vector<std::size_t> rows(importance.size());
+  std::iota(rows.begin(), rows.end(), std::size_t{0});
+  if (rows.size() <= most_rows) return rows;
+  std::stable_sort(rows.begin(), rows.end(),
+                   [&](std::size_t a, std::size_t b) { return importance[a] > importance[b]; });
+  rows.resize(most_rows);
+  std::sort(rows.begin(), rows.end());
+  return rows;
+}
+
+std::string list_words(const std::vector<std::string>& words, std::string_view between) {
+  std::string list;
+  const std::size_t shown = std::min(words.size(), most_listed);
+  for (std::size_t i = 0; i < shown; ++i) {
+    if (i > 0) list += between;
+    list += words[i];
+  }
+  const std::size_t left_out = words.size() - shown;
+  return left_out == 0 ? list : list + " and " + std::to_string(left_out) + " more";
 }
 
 std::string emphasise(std::string_view text, const TextStyle& style) {

@@ -66,7 +66,8 @@ std::string next_step_text(const PlannedRamp& ramp, std::size_t day) {
   if (!next) return "Next: nothing changes any more.";
   std::string text = fmt::format("Next: {} on {}", dials_text(ramp.tank, ramp.dials(*next)),
                                  to_iso(ramp.date(*next)));
-  for (const std::string& move : moves_on(ramp, *next)) text += ", and " + move;
+  const std::vector<std::string> moves = moves_on(ramp, *next);
+  if (!moves.empty()) text += ", and " + list_words(moves, ", and ");
   if (ramp.plan.goal_day && *ramp.plan.goal_day >= *next) {
     text += fmt::format("; the goal on {}", to_iso(ramp.date(*ramp.plan.goal_day)));
   }
@@ -75,10 +76,15 @@ std::string next_step_text(const PlannedRamp& ramp, std::size_t day) {
 
 namespace {
 
-std::string joined(const std::vector<std::string>& words) {
-  std::string list;
-  for (const std::string& word : words) list += (list.empty() ? "" : ", ") + word;
-  return list;
+/// A line for each, at most `most_listed`.
+std::string bullets(const std::vector<std::string>& sentences, const TextStyle& style) {
+  std::string text;
+  const std::size_t shown = std::min(sentences.size(), most_listed);
+  for (std::size_t i = 0; i < shown; ++i) text += wrap(sentences[i], style, "  - ", "    ");
+  if (sentences.size() > shown) {
+    text += fmt::format("  - and {} more; slowdawn plan --csv has all\n", sentences.size() - shown);
+  }
+  return text;
 }
 
 std::string before_start(const PlannedRamp& ramp, const TextStyle& style) {
@@ -89,7 +95,8 @@ std::string before_start(const PlannedRamp& ramp, const TextStyle& style) {
                            dials_text(ramp.tank, ramp.dials(0))),
                style);
   const std::vector<std::string> moves = moves_on(ramp, 0);
-  if (!moves.empty()) text += wrap("On that day, before the lights: " + joined(moves) + ".", style);
+  if (!moves.empty())
+    text += wrap("On that day, before the lights: " + list_words(moves) + ".", style);
   return text;
 }
 
@@ -100,9 +107,7 @@ std::string followed_lines(const PlannedRamp& ramp, const TodayView& view, const
     if (event.day + 1 < view.day || event.day > view.day || !is_news(event)) continue;
     text += wrap(event_text(ramp, event), style, "  - ", "    ");
   }
-  for (const std::string& standing : standing_texts(ramp)) {
-    text += wrap(standing, style, "  - ", "    ");
-  }
+  text += bullets(standing_texts(ramp), style);
   return text.empty() ? text : "\n" + text;
 }
 
@@ -118,12 +123,12 @@ std::string in_plan(const PlannedRamp& ramp, const TodayView& view, const TextSt
   }
   if (!changes.empty() && (even.words.empty() || view.day == 0)) {
     text += wrap((view.day == 0 ? "Changed from before: " : "Changed since yesterday: ") +
-                     joined(changes) + ".",
+                     list_words(changes) + ".",
                  style);
   }
   const std::vector<std::string> moves = moves_to_make(ramp, view.day);
   if (!moves.empty()) {
-    text += emphasise(wrap("Before the lights come on: " + joined(moves) + ".", style), style);
+    text += emphasise(wrap("Before the lights come on: " + list_words(moves) + ".", style), style);
     if (ramp.followed != nullptr) text += "Log it once it is done: slowdawn moved\n";
   }
   if (ramp.plan.days[view.day].by_hand) text += "Dialled by hand, as the logbook says.\n";
@@ -138,7 +143,7 @@ std::string in_plan(const PlannedRamp& ramp, const TodayView& view, const TextSt
     std::vector<std::string> names;
     for (const std::string& name : due) names.push_back(to_safe_text(name));
     text += "\n" + wrap("Look today, at the same hour as last time and with the polyps out, at: " +
-                            joined(names) + ".",
+                            list_words(names) + ".",
                         style);
   }
   text += "\n" + wrap(
@@ -165,16 +170,18 @@ std::string after_end(const PlannedRamp& ramp, const TodayView& view, const Text
                              tank, to_iso(ramp.date(end))),
                  style);
   }
+  std::vector<std::string> ends;
   for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
     const GroupOutcome& outcome = ramp.plan.groups[g];
     std::string line = fmt::format("{}: dose {}", to_safe_text(ramp.tank.groups[g].name),
                                    to_text(ramp.measured(view.day, g).dose));
     if (ramp.tank.has_weights()) {
-      line += ", usable " + to_text(ramp.plan.days[view.day].groups[g].exposure.dose);
+      line += ", usable " + to_text(ramp.plan.days[view.day].groups.exposure(g).dose);
     }
     if (!ramp.tank.meter.is_relative) line += fmt::format(", {} its band", fit_text(*outcome.fit));
-    text += wrap(line, style, "  - ", "    ");
+    ends.push_back(std::move(line));
   }
+  text += bullets(ends, style);
   if (ramp.followed != nullptr) text += followed_lines(ramp, view, style);
   return text;
 }

@@ -8,6 +8,8 @@ namespace {
 
 /// So many groups that hold the plan up are looked at.
 constexpr std::size_t most_groups = 2;
+/// And so many days of a group are planned for it, about a second's work.
+constexpr std::size_t most_group_days = 20'000'000;
 
 class Adviser {
  public:
@@ -28,7 +30,7 @@ class Adviser {
       if (can_move && !is_known && groups.size() < most_groups) groups.push_back(g);
     }
     for (const std::size_t g : groups) {
-      for (std::size_t spot = 0; spot < spots_; ++spot) try_spot(g, spot);
+      for (const std::size_t spot : spots_to_try(g, groups.size())) try_spot(g, spot);
     }
     return best_;
   }
@@ -40,11 +42,29 @@ class Adviser {
     consider(compute_plan(daily), {.kind = Advice::Kind::daily_steps});
   }
 
+  /// Those dimmer than its own at the goal; of a farm's only so many, spread evenly
+  /// from the dimmest to the brightest, as the work allows.
+  std::vector<std::size_t> spots_to_try(std::size_t g, std::size_t groups) const {
+    const auto dose_at = [&](std::size_t spot) {
+      return problem_.exposures.at(problem_.path.goal, spot).dose;
+    };
+    std::vector<std::size_t> dimmer;
+    for (std::size_t spot = 0; spot < spots_; ++spot) {
+      if (dose_at(spot) < dose_at(problem_.groups[g].spot)) dimmer.push_back(spot);
+    }
+    const std::size_t days_of_trial = plan_.days.size() * problem_.groups.size();
+    const std::size_t most = std::max<std::size_t>(3, most_group_days / (groups * days_of_trial));
+    if (dimmer.size() <= most) return dimmer;
+    std::stable_sort(dimmer.begin(), dimmer.end(),
+                     [&](std::size_t a, std::size_t b) { return dose_at(a) < dose_at(b); });
+    std::vector<std::size_t> some;
+    for (std::size_t i = 0; i < most; ++i) {
+      some.push_back(dimmer[i * (dimmer.size() - 1) / (most - 1)]);
+    }
+    return some;
+  }
+
   void try_spot(std::size_t g, std::size_t spot) {
-    const std::size_t own = problem_.groups[g].spot;
-    const std::size_t goal = problem_.path.goal;
-    const DailyDose there = problem_.exposures.at(goal, spot).dose;
-    if (spot == own || !(there < problem_.exposures.at(goal, own).dose)) return;
     RampProblem changed = problem_;
     wait_at(changed, g, spot);
     consider(compute_plan(changed), {.kind = Advice::Kind::other_spot, .group = g, .spot = spot});

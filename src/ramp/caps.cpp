@@ -66,6 +66,16 @@ Limits compute_limits(const RampGroup& group, const GroupState& state) {
   };
 }
 
+DailyCaps::DailyCaps(const RampGroup& group)
+    : headroom_(1.0 + group.tolerance.headroom.fraction()),
+      floor_(1.0 - group.tolerance.floor.fraction()),
+      spot_(group.spot),
+      has_wish_(group.wish.has_value()) {
+  const Limits limits = compute_limits(group, {});
+  highest_dose_ = std::min(limits.dose_band, limits.check_in.value_or(limits.dose_band));
+  highest_peak_ = std::min(limits.peak_ceiling, limits.excitation.value_or(limits.peak_ceiling));
+}
+
 std::optional<Breach> worst_breach(const Limits& limits, const Exposure& exposure,
                                    const std::optional<Exposure>& present) {
   std::optional<Breach> worst;

@@ -40,7 +40,7 @@ Explanation explain(const RampProblem& problem, const Plan& plan, std::size_t da
                     std::size_t group_number) {
   const RampGroup group = group_on_day(problem, plan, day, group_number);
   const PlanDay& today = plan.days[day];
-  const GroupDay& group_day = today.groups[group_number];
+  const GroupDay group_day = today.groups[group_number];
   Explanation made{.setting = today.setting,
                    .next_setting = {},
                    .next_exposure = {},
@@ -100,10 +100,10 @@ std::optional<HighestExcitation> find_highest_excitation(const RampProblem& prob
   const auto& excitation = problem.groups[group].tolerance.excitation;
   if (!excitation || plan.days.empty()) return std::nullopt;
   const auto peak_is_lower = [&](const PlanDay& a, const PlanDay& b) {
-    return a.groups[group].exposure.peak < b.groups[group].exposure.peak;
+    return a.groups.exposure(group).peak < b.groups.exposure(group).peak;
   };
   const auto highest = std::max_element(plan.days.begin(), plan.days.end(), peak_is_lower);
-  return HighestExcitation{excitation->proxy_at(highest->groups[group].exposure.peak),
+  return HighestExcitation{excitation->proxy_at(highest->groups.exposure(group).peak),
                            static_cast<std::size_t>(highest - plan.days.begin())};
 }
 

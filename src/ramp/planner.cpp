@@ -1,6 +1,18 @@
 #include <slowdawn/ramp/moves.hpp>
 
+#include "ramp/spread.hpp"
+
 namespace slowdawn {
+
+GroupDays::GroupDays(std::shared_ptr<const DayLight> light, const std::vector<GroupState>& states)
+    : light_(std::move(light)), levels_(states.size()) {
+  for_each_item(states.size(), [&](std::size_t g) {
+    levels_[g] = {states[g].used_to, states[g].allowance};
+  });
+  const auto may_move = [](const GroupState& state) { return state.move_allowance != Exposure{}; };
+  if (std::none_of(states.begin(), states.end(), may_move)) return;
+  for (const GroupState& state : states) move_allowances_.push_back(state.move_allowance);
+}
 
 BandFit compute_fit(DailyDose dose, const DoseBand& band) {
   if (exceeds(band.low, dose)) return BandFit::below_band;

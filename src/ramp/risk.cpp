@@ -204,10 +204,10 @@ Chance::Bounds Chance::bounds() const {
   const auto count = static_cast<double>(pairs);
   const double z = normal_quantile(0.975);
   const double spread = z * z / count;
-  const double middle = share() + spread / 2.0;
+  const double centre = share() + spread / 2.0;
   const double half = std::sqrt(spread * (share() * (1.0 - share()) + spread / 4.0));
-  return {std::max(0.0, (middle - half) / (1.0 + spread)),
-          std::min(1.0, (middle + half) / (1.0 + spread))};
+  return {std::max(0.0, (centre - half) / (1.0 + spread)),
+          std::min(1.0, (centre + half) / (1.0 + spread))};
 }
 
 Risk compute_risk(const RiskCourse& course, std::uint64_t seed) {

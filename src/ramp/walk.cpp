@@ -2,6 +2,8 @@
 #include <cmath>
 #include <slowdawn/ramp/moves.hpp>
 
+#include "ramp/spread.hpp"
+
 namespace slowdawn {
 namespace {
 
@@ -14,13 +16,42 @@ RampWalk::RampWalk(RampProblem problem) : problem_(std::move(problem)) {
   for (const RampGroup& group : problem_.groups) {
     states_.push_back(state_at_start(group));
     rates_.emplace_back(group.tolerance);
+    caps_.emplace_back(group);
   }
+  breaches_.resize(problem_.groups.size());
   holds_dial_.assign(problem_.groups.size(), true);
   plan_.even = problem_.even;
 }
 
-bool RampWalk::is_safe(std::size_t setting) const {
-  return !find_worst_breach(problem_, states_, setting, {}, holds_dial_);
+bool RampWalk::is_safe(std::size_t setting, std::optional<std::size_t> present) const {
+  return !holds_for_any(caps_.size(), [&](std::size_t g) {
+    const std::size_t spot = caps_[g].spot();
+    const Exposure* left = present ? &problem_.exposures.at(*present, spot) : nullptr;
+    return holds_dial_[g] &&
+           caps_[g].are_broken(states_[g], problem_.exposures.at(setting, spot), left);
+  });
+}
+
+/// As find_worst_breach. The worst is looked for in the groups' order, whatever core
+/// has found a breach: with their slack ties depend on it.
+std::optional<HeldBy::Group> RampWalk::find_worst(std::size_t setting,
+                                                  std::optional<std::size_t> present) {
+  for_each_item(caps_.size(), [&](std::size_t g) {
+    breaches_[g].reset();
+    if (!holds_dial_[g]) return;
+    const std::size_t spot = caps_[g].spot();
+    const Exposure& there = problem_.exposures.at(setting, spot);
+    const Exposure* left = present ? &problem_.exposures.at(*present, spot) : nullptr;
+    if (!caps_[g].are_broken(states_[g], there, left)) return;
+    breaches_[g] = worst_breach(compute_limits(problem_.groups[g], states_[g]), there,
+                                left ? std::optional{*left} : std::nullopt);
+  });
+  std::optional<HeldBy::Group> worst;
+  for (std::size_t g = 0; g < breaches_.size(); ++g) {
+    const auto& breach = breaches_[g];
+    if (breach && (!worst || exceeds(breach->ratio, worst->breach.ratio))) worst = {g, *breach};
+  }
+  return worst;
 }
 
 std::size_t RampWalk::toward_goal() const {
@@ -39,7 +70,7 @@ bool RampWalk::open() {
   }
   if (is_safe(setting_)) return true;
   plan_.status = PlanStatus::no_safe_opening;
-  note(PlanNote::Kind::no_safe_opening, find_worst_breach(problem_, states_, 0, {}, holds_dial_));
+  note(PlanNote::Kind::no_safe_opening, find_worst(0, {}));
   return false;
 }
 
@@ -63,8 +94,7 @@ void RampWalk::choose(std::size_t day) {
   go_back(day);
   if (day % static_cast<std::size_t>(problem_.every_days) != 0 || !is_safe(setting_)) return;
   if (problem_.even && day == 0) return;
-  while (!at_goal() &&
-         !find_worst_breach(problem_, states_, toward_goal(), setting_, holds_dial_)) {
+  while (!at_goal() && is_safe(toward_goal(), setting_)) {
     setting_ = toward_goal();
     if (problem_.even) return;
   }
@@ -73,6 +103,7 @@ void RampWalk::choose(std::size_t day) {
 void RampWalk::change_group(std::size_t day, std::size_t group, const RampGroup& changed) {
   problem_.groups[group] = changed;
   rates_[group] = DailyRates{changed.tolerance};
+  caps_[group] = DailyCaps{changed};
   plan_.changes.push_back({day, group, changed});
 }
 
@@ -83,6 +114,7 @@ void RampWalk::move_group(const Move& move) {
   GroupState& state = states_[move.group];
   state = after_move(state, move_doubt(problem_, group.spot, move.spot) - known);
   group = moved(group, move.spot, move.day);
+  caps_[move.group] = DailyCaps{group};
   if (!group.wish) holds_dial_[move.group] = true;
   plan_.changes.push_back({move.day, move.group, group});
   plan_.moves.push_back(move);
@@ -99,26 +131,35 @@ void RampWalk::make_moves(const MovePlan& moves, std::size_t day) {
   }
 }
 
-void RampWalk::record(std::size_t day) {
-  std::vector<Exposure> exposures;
-  exposures.reserve(problem_.groups.size());
-  for (const RampGroup& group : problem_.groups) {
-    exposures.push_back(problem_.exposure(setting_, group));
+/// That of the day before, where nothing has changed since.
+std::shared_ptr<const DayLight> RampWalk::light_of_setting() const {
+  const bool is_first = plan_.days.empty();
+  const bool is_new = is_first || plan_.days.back().setting != setting_ ||
+                      plan_.days.back().by_hand ||
+                      (!plan_.changes.empty() && plan_.changes.back().day >= plan_.days.size());
+  if (!is_new) return plan_.days.back().groups.light();
+  auto light = std::make_shared<DayLight>();
+  for (const DailyCaps& caps : caps_) {
+    light->exposures.push_back(problem_.exposures.at(setting_, caps.spot()));
+    light->spots.push_back(caps.spot());
   }
-  record(day, exposures, {});
+  return light;
 }
 
-void RampWalk::record(std::size_t day, const std::vector<Exposure>& exposures,
+void RampWalk::record(std::size_t day) { record(day, light_of_setting(), {}); }
+
+void RampWalk::record(std::size_t day, std::vector<Exposure> exposures,
                       std::optional<std::size_t> by_hand) {
-  PlanDay today{.setting = setting_, .by_hand = by_hand};
-  if (!at_goal()) {
-    today.held_by =
-        HeldBy{find_worst_breach(problem_, states_, toward_goal(), setting_, holds_dial_)};
-  }
-  today.groups.reserve(exposures.size());
-  for (std::size_t g = 0; g < exposures.size(); ++g) {
-    today.groups.push_back({exposures[g], states_[g]});
-  }
+  DayLight light{std::move(exposures), {}};
+  for (const DailyCaps& caps : caps_) light.spots.push_back(caps.spot());
+  record(day, std::make_shared<const DayLight>(std::move(light)), by_hand);
+}
+
+void RampWalk::record(std::size_t day, std::shared_ptr<const DayLight> light,
+                      std::optional<std::size_t> by_hand) {
+  PlanDay today{
+      .setting = setting_, .groups = GroupDays{std::move(light), states_}, .by_hand = by_hand};
+  if (!at_goal()) today.held_by = HeldBy{find_worst(toward_goal(), setting_)};
   plan_.days.push_back(std::move(today));
   if (!at_goal()) plan_.goal_day.reset();
   if (at_goal() && !plan_.goal_day) plan_.goal_day = day;
@@ -139,9 +180,9 @@ bool RampWalk::is_over(std::size_t day) {
 }
 
 bool RampWalk::is_settled() const {
-  for (std::size_t g = 0; g < problem_.groups.size(); ++g) {
+  for (std::size_t g = 0; g < caps_.size(); ++g) {
     if (watches_holders_alone_ && !holds_dial_[g]) continue;
-    const DailyDose dose = problem_.exposure(setting_, problem_.groups[g]).dose;
+    const DailyDose dose = problem_.exposures.at(setting_, caps_[g].spot()).dose;
     const double gap = std::abs((states_[g].used_to.dose - dose).mol_m2_d());
     if (exceeds(gap, settled_share * dose.mol_m2_d())) return false;
   }
@@ -183,17 +224,17 @@ bool RampWalk::is_barred_for_good() {
 
 template <class NextBrighter>
 void RampWalk::live_through_with(const NextBrighter& next_brighter) {
-  const std::vector<GroupDay>& today = plan_.days.back().groups;
-  for (std::size_t g = 0; g < problem_.groups.size(); ++g) {
-    const RampGroup& group = problem_.groups[g];
-    const Exposure next = next_brighter(group.spot);
-    if (group.wish) {
-      const Exposure stop = brightest_stop(problem_, group.spot, *group.wish, setting_);
-      states_[g] = after_day(states_[g], today[g].exposure, next, stop, rates_[g]);
+  const GroupDays& today = plan_.days.back().groups;
+  for_each_item(caps_.size(), [&](std::size_t g) {
+    const std::size_t spot = caps_[g].spot();
+    const Exposure next = next_brighter(spot);
+    if (caps_[g].has_wish()) {
+      const Exposure stop = brightest_stop(problem_, spot, *problem_.groups[g].wish, setting_);
+      states_[g] = after_day(states_[g], today.exposure(g), next, stop, rates_[g]);
     } else {
-      states_[g] = after_day(states_[g], today[g].exposure, next, rates_[g]);
+      states_[g] = after_day(states_[g], today.exposure(g), next, rates_[g]);
     }
-  }
+  });
 }
 
 void RampWalk::live_through() {
@@ -215,29 +256,29 @@ Plan RampWalk::finish() {
   if (plan_.status != PlanStatus::no_safe_opening) {
     plan_.status = plan_.goal_day ? PlanStatus::reaches_goal : PlanStatus::held;
   }
+  plan_.groups.resize(problem_.groups.size());
+  for_each_item(plan_.groups.size(), [&](std::size_t g) { plan_.groups[g] = outcome_of(g); });
   for (std::size_t g = 0; g < problem_.groups.size(); ++g) {
-    plan_.groups.push_back(outcome_of(g));
+    note_extremes(g, plan_.groups[g]);
     if (problem_.groups[g].wish && !plan_.days.empty()) note_never_ready(g);
   }
   return std::move(plan_);
 }
 
-GroupOutcome RampWalk::outcome_of(std::size_t g) {
+GroupOutcome RampWalk::outcome_of(std::size_t g) const {
   const RampGroup& group = problem_.groups[g];
   GroupOutcome outcome{.goal = problem_.exposure(problem_.path.goal, group)};
   if (plan_.days.empty()) return outcome;
-  DailyDose lowest = plan_.days.front().groups[g].exposure.dose;
+  DailyDose lowest = plan_.days.front().groups.exposure(g).dose;
   for (const PlanDay& day : plan_.days) {
-    const DailyDose dose = day.groups[g].exposure.dose;
+    const DailyDose dose = day.groups.exposure(g).dose;
     lowest = std::min(lowest, dose);
     if (compute_fit(dose, group.tolerance.dose_band) == BandFit::below_band) {
       ++outcome.days_below_band;
     }
   }
-  const Exposure& last = plan_.days.back().groups[g].exposure;
-  outcome.fit = compute_fit(last.dose, group.tolerance.dose_band);
+  outcome.fit = compute_fit(plan_.days.back().groups.exposure(g).dose, group.tolerance.dose_band);
   outcome.lowest_share = lowest / group.before.dose;
-  note_extremes(g, last, *outcome.lowest_share);
   return outcome;
 }
 
@@ -266,12 +307,14 @@ void RampWalk::note_first_setting(std::size_t day) {
     return made.kind == PlanNote::Kind::stays_at_first_setting;
   };
   if (std::any_of(plan_.notes.begin(), plan_.notes.end(), is_same)) return;
-  note(PlanNote::Kind::stays_at_first_setting,
-       find_worst_breach(problem_, states_, 0, {}, holds_dial_), day);
+  note(PlanNote::Kind::stays_at_first_setting, find_worst(0, {}), day);
 }
 
-void RampWalk::note_extremes(std::size_t g, const Exposure& last, double lowest_share) {
+void RampWalk::note_extremes(std::size_t g, const GroupOutcome& outcome) {
   using Kind = PlanNote::Kind;
+  if (plan_.days.empty()) return;
+  const Exposure& last = plan_.days.back().groups.exposure(g);
+  const double lowest_share = *outcome.lowest_share;
   if (exceeds(1.0 - problem_.groups[g].tolerance.floor.fraction(), lowest_share)) {
     note(Kind::starved, HeldBy::Group{g, {Cap::dose_floor, lowest_share}});
   }

@@ -32,10 +32,9 @@ void GroupReader::read_group_profile(const JsonNode& node, Group& group) {
     read_profile(reader_, node, ProfileForm::in_place, group.profile);
     return;
   }
-  const Names names = profiles_.names();
-  const auto number = reader_.read_name(node, "profile", names);
+  const auto number = reader_.read_name(node, "profile", profile_names_);
   if (!number) return;
-  group.profile_name = names[*number];
+  group.profile_name = profile_names_[*number];
   auto& known = known_profiles_[group.profile_name];
   if (!known) known = profiles_.find(group.profile_name);
   group.profile = known.value();

@@ -17,6 +17,7 @@ class GroupReader {
               const FileSource& files)
       : reader_(reader),
         profiles_(profiles),
+        profile_names_(profiles.names()),
         spots_(names.spots),
         histories_(reader, names, profiles, files) {}
 
@@ -31,6 +32,7 @@ class GroupReader {
 
   JsonReader& reader_;
   const ProfileShelf& profiles_;
+  Names profile_names_;
   const Names& spots_;
   HistoryReader histories_;
   /// Many groups share a profile; it is parsed once.

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 #include <slowdawn/tank/text_file.hpp>
+#include <unordered_set>
 
 namespace slowdawn {
 namespace {
@@ -69,17 +70,14 @@ class TreeBuilder : public nlohmann::json::json_sax_t {
 
   bool key(string_t& key) override {
     const std::size_t offset = token_start();
-    auto& members = open_.back()->members;
-    for (const JsonMember& member : members) {
-      if (member.key == key) {
-        problem_at_ = offset;
-        what_ = "the key \"" + key + "\" stands twice in one object";
-        hint_ = "keep one of the two";
-        pointer_ = pointer() + "/" + escape_pointer(key);
-        return false;
-      }
+    if (!keys_.back().insert(key).second) {
+      problem_at_ = offset;
+      what_ = "the key \"" + key + "\" stands twice in one object";
+      hint_ = "keep one of the two";
+      pointer_ = pointer() + "/" + escape_pointer(key);
+      return false;
     }
-    members.push_back({std::move(key), offset, {}});
+    open_.back()->members.push_back({std::move(key), offset, {}});
     end_token();
     return true;
   }
@@ -161,12 +159,14 @@ class TreeBuilder : public nlohmann::json::json_sax_t {
     // The parent's list does not grow while this child is open, so the
     // pointer stays good.
     open_.push_back(place(std::move(value)));
+    keys_.emplace_back();
     end_token();
     return true;
   }
 
   bool close() {
     open_.pop_back();
+    keys_.pop_back();
     end_token();
     return true;
   }
@@ -202,6 +202,8 @@ class TreeBuilder : public nlohmann::json::json_sax_t {
   std::size_t last_end_ = 0;
   JsonValue root_;
   std::vector<JsonValue*> open_;
+  /// The keys so far of each of them.
+  std::vector<std::unordered_set<std::string>> keys_;
   std::size_t problem_at_ = 0;
   std::string what_;
   std::string hint_;

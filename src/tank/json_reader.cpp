@@ -185,11 +185,10 @@ std::optional<std::vector<std::string>> JsonReader::read_texts(const JsonNode& n
 }
 
 std::optional<std::size_t> JsonReader::read_name(const JsonNode& node, std::string_view kind,
-                                                 std::span<const std::string> names) {
+                                                 const Names& names) {
   const auto text = read_text(node, "the name of a " + std::string{kind});
   if (!text) return std::nullopt;
-  const auto found = std::find(names.begin(), names.end(), *text);
-  if (found != names.end()) return static_cast<std::size_t>(found - names.begin());
+  if (const auto number = names.find(*text)) return number;
   error(node, "there is no " + std::string{kind} + " \"" + *text + "\"",
         hint_for_name(*text, names));
   return std::nullopt;

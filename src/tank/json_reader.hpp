@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "tank/json_document.hpp"
+#include "tank/names.hpp"
 
 namespace slowdawn {
 
@@ -78,7 +79,7 @@ class JsonReader {
   std::optional<std::vector<std::string>> read_texts(const JsonNode& node, std::string_view what);
   /// The number of the text among `names`; `kind` says what they are.
   std::optional<std::size_t> read_name(const JsonNode& node, std::string_view kind,
-                                       std::span<const std::string> names);
+                                       const Names& names);
   std::optional<std::vector<JsonNode>> read_array(const JsonNode& node, std::string_view what);
 
   bool has_errors() const { return !errors_.empty(); }

@@ -9,8 +9,6 @@
 namespace slowdawn {
 namespace {
 
-using Names = std::vector<std::string>;
-
 /// A moment of the clock as a line gives it.
 struct Stamp {
   Date date;
@@ -196,8 +194,8 @@ Place PpfdLog::place(std::size_t sample) const {
 }
 
 ReadResult<PpfdLog> parse_ppfd_log(const std::string& file, std::string_view text) {
-  static const Names time_names{"time", "timestamp", "date_time", "datetime"};
-  static const Names ppfd_names{"ppfd", "ppfd_umol_m2_s", "par", "umol_m2_s"};
+  static const std::vector<std::string> time_names{"time", "timestamp", "date_time", "datetime"};
+  static const std::vector<std::string> ppfd_names{"ppfd", "ppfd_umol_m2_s", "par", "umol_m2_s"};
   const auto table = parse_csv(file, text);
   if (!table) return tl::make_unexpected(table.error());
   const auto time = table->find_column(time_names);

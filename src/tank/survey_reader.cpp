@@ -159,14 +159,14 @@ void SurveyReader::read_file(const JsonNode& node, Survey& survey) {
   const NumberRange range = range_of(survey);
   for (const CsvRecord& record : table->records()) {
     const std::string& spot_name = record.cells[*spots].text;
-    const auto spot = std::find(names_.spots.begin(), names_.spots.end(), spot_name);
-    if (spot == names_.spots.end()) {
+    const auto spot = names_.spots.find(spot_name);
+    if (!spot) {
       reader_.error_elsewhere(
           node, {{table->place(record, *spots), "there is no spot \"" + spot_name + "\"",
                   hint_for_name(spot_name, names_.spots)}});
       continue;
     }
-    auto& repeats = survey.readings[static_cast<std::size_t>(spot - names_.spots.begin())];
+    auto& repeats = survey.readings[*spot];
     for (std::size_t column = 0; column < record.cells.size(); ++column) {
       if (column == *spots || record.cells[column].text.empty()) continue;
       const auto value = table->number(record, column, range.low, range.high, range.hint);

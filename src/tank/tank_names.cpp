@@ -1,6 +1,5 @@
 #include "tank/tank_names.hpp"
 
-#include <algorithm>
 #include <slowdawn/tank/nearest_name.hpp>
 
 namespace slowdawn {
@@ -15,9 +14,8 @@ std::vector<std::pair<std::size_t, JsonNode>> read_named(JsonReader& reader, con
     return found;
   }
   for (const auto& [name, value] : node.members()) {
-    const auto place = std::find(names.begin(), names.end(), name);
-    if (place != names.end()) {
-      found.emplace_back(static_cast<std::size_t>(place - names.begin()), value);
+    if (const auto number = names.find(name)) {
+      found.emplace_back(*number, value);
     } else if (!names.empty()) {
       reader.error_at_key(node, name, "there is no " + kind + " \"" + name + "\"",
                           hint_for_name(name, names));

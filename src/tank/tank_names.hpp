@@ -9,10 +9,9 @@
 #include <vector>
 
 #include "tank/json_reader.hpp"
+#include "tank/names.hpp"
 
 namespace slowdawn {
-
-using Names = std::vector<std::string>;
 
 /// "" stands for a name that is missing or wrong.
 struct TankNames {

@@ -196,19 +196,22 @@ class TankReader {
   Names read_names(const std::vector<JsonNode>& nodes, const std::string& kind) {
     Names names;
     for (const JsonNode& node : nodes) {
-      names.emplace_back();
-      if (!node.is(JsonValue::Kind::object)) continue;
-      const auto found = reader_.require(node, "name", "\"name\": \"...\"");
-      if (!found) continue;
-      const auto name = reader_.read_text(*found, "the name of a " + kind);
-      if (!name) continue;
-      if (std::find(names.begin(), names.end(), *name) != names.end()) {
-        reader_.error(*found, "there are two " + kind + "s of the name \"" + *name + "\"",
-                      "give each " + kind + " a name of its own");
-      }
-      names.back() = *name;
+      names.push_back(read_own_name(node, kind, names).value_or(""));
     }
     return names;
+  }
+
+  std::optional<std::string> read_own_name(const JsonNode& node, const std::string& kind,
+                                           const Names& others) {
+    if (!node.is(JsonValue::Kind::object)) return std::nullopt;
+    const auto found = reader_.require(node, "name", "\"name\": \"...\"");
+    if (!found) return std::nullopt;
+    auto name = reader_.read_text(*found, "the name of a " + kind);
+    if (name && others.find(*name)) {
+      reader_.error(*found, "there are two " + kind + "s of the name \"" + *name + "\"",
+                    "give each " + kind + " a name of its own");
+    }
+    return name;
   }
 
   void read_spot(const JsonNode& node) {

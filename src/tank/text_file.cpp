@@ -2,6 +2,8 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include <array>
+#include <atomic>
 #include <cerrno>
 #include <cstring>
 #include <filesystem>
@@ -63,19 +65,35 @@ ReadResult<std::string> read_text_file(const std::string& file) {
 
 namespace {
 
+/// Where a signal handler finds the file that is being written; of several at once
+/// the first.
+struct UnfinishedFile {
+  std::atomic<bool> is_listed = false;
+  std::array<char, 4096> name = {};
+};
+UnfinishedFile unfinished_file;
+std::atomic<bool> is_abandoned = false;
+
 /// A new file beside the one that is to be written, removed again unless it was
 /// put in its place.
 class FileBeside {
  public:
   explicit FileBeside(const std::string& file) : name_(file + ".XXXXXX") {
-    descriptor_ = ::mkstemp(name_.data());
-    if (descriptor_ < 0) name_.clear();
+    auto& [is_listed, listed] = unfinished_file;
+    owns_list_ = name_.size() < listed.size() && !is_listed.exchange(true);
+    // Made under the listed name, so that there is no moment at which it is not.
+    char* name = owns_list_ ? listed.data() : name_.data();
+    if (owns_list_) std::strcpy(name, name_.c_str());
+    descriptor_ = ::mkstemp(name);
+    name_ = descriptor_ < 0 ? "" : name;
+    if (is_abandoned) remove();
   }
   FileBeside(const FileBeside&) = delete;
   FileBeside& operator=(const FileBeside&) = delete;
   ~FileBeside() {
     close();
-    if (!name_.empty()) ::unlink(name_.c_str());
+    remove();
+    if (owns_list_) unfinished_file.is_listed = false;
   }
 
   bool is_open() const { return descriptor_ >= 0; }
@@ -108,6 +126,11 @@ class FileBeside {
   }
 
  private:
+  void remove() {
+    if (!name_.empty()) ::unlink(name_.c_str());
+    name_.clear();
+  }
+
   bool close() {
     const bool is_closed = descriptor_ < 0 || ::close(descriptor_) == 0;
     descriptor_ = -1;
@@ -115,10 +138,16 @@ class FileBeside {
   }
 
   std::string name_;
+  bool owns_list_ = false;
   int descriptor_ = -1;
 };
 
 }  // namespace
+
+void abandon_writing() noexcept {
+  is_abandoned = true;
+  if (unfinished_file.is_listed) ::unlink(unfinished_file.name.data());
+}
 
 tl::expected<void, ReadFailure> write_text_file(const std::string& file, std::string_view text) {
   namespace fs = std::filesystem;

@@ -27,7 +27,8 @@ inline std::string days_text(const Plan& plan, std::size_t count) {
     if (each.held_by && each.held_by->by) {
       print_by(out, each.held_by->by->group, each.held_by->by->breach);
     }
-    for (const GroupDay& group : each.groups) {
+    for (std::size_t g = 0; g < each.groups.size(); ++g) {
+      const GroupDay group = each.groups[g];
       out << " | " << group.exposure.dose.mol_m2_d() << " " << group.exposure.peak.umol_m2_s()
           << " " << group.state.used_to.dose.mol_m2_d() << " "
           << group.state.used_to.peak.umol_m2_s() << " " << group.state.allowance.dose.mol_m2_d()

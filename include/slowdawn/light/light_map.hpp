@@ -72,6 +72,10 @@ struct MaternFit : MaternCovariance {
 };
 
 inline constexpr std::size_t fewest_map_readings = 6;
+/// Of more readings so many, spread evenly, tell the covariance: each trial costs
+/// the third power of their number, and more of them tell little more of four
+/// figures (design choice). The estimates rest on all.
+inline constexpr std::size_t most_readings_to_fit = 150;
 
 /// Places closer than this are one place: no probe is held steadier (design choice).
 inline constexpr Length same_place = Length::cm(1.0);

@@ -33,11 +33,11 @@ struct PlannedRamp {
   }
   /// Where a group is on a day.
   const Seat& seat(std::size_t day, std::size_t group) const {
-    return setup.seats[group_on_day(setup.problem, plan, day, group).spot];
+    return setup.seats[plan.days[day].groups.spot(group)];
   }
   /// What a meter shows a group on a day; the plan itself goes by usable light.
   Exposure measured(std::size_t day, std::size_t group) const {
-    if (!tank.has_weights()) return plan.days[day].groups[group].exposure;
+    if (!tank.has_weights()) return plan.days[day].groups.exposure(group);
     return measured_exposure(tank, seat(day, group), dials(day));
   }
   /// The same at the goal, where the group then is.

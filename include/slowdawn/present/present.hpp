@@ -2,6 +2,7 @@
 // function turns results into text.
 #pragma once
 
+#include <iosfwd>
 #include <slowdawn/light/origin.hpp>
 #include <slowdawn/present/planned_ramp.hpp>
 #include <slowdawn/present/text.hpp>
@@ -77,14 +78,53 @@ std::string place_json(const Tank& tank, const PlacementSetup& setup, const Plac
 
 // plan
 
+/// A date as the plan sees it.
+struct TodayView {
+  Date date;
+  enum class Phase { before_start, in_plan, after_end } phase;
+  /// The plan's day whose setting holds; 0 before the start.
+  std::size_t day;
+  /// Whether the tank file is another than the one that was followed.
+  bool tank_has_changed = false;
+};
+
 std::string plan_text(const PlannedRamp& ramp, const TextStyle& style);
 /// The change that would make the ramp shorter; empty where there is none.
 std::string advice_text(const Tank& tank, const std::optional<RampAdvice>& advice,
                         const TextStyle& style);
-/// The plan's JSON, format slowdawn-plan/1.
+/// The plan's JSON, format slowdawn-plan/1, day by day: that of a farm's year is
+/// larger than what a machine should have to hold.
+void write_plan_json(std::ostream& out, const PlannedRamp& ramp);
 std::string plan_json(const PlannedRamp& ramp);
 /// RFC 4180, one row a day and group, header with units.
-std::string plan_csv(const PlannedRamp& ramp);
+void write_plan_csv(std::ostream& out, const PlannedRamp& ramp);
+
+/// What a tank's plan comes to, as a line of a farm's.
+struct FarmLine {
+  std::string file;
+  /// Of the tank; empty where it could not be planned.
+  std::string tank = {};
+  PlanStatus status = PlanStatus::no_safe_opening;
+  /// What to dial in on a date: today, or the first day where that is still to come.
+  std::optional<Date> date = {};
+  std::vector<std::pair<std::string, Percent>> dials = {};
+  std::optional<Date> goal = {};
+  std::optional<Date> settled = {};
+  /// The group and cap that hold the dial on most days.
+  std::string holder = {};
+  std::optional<Hold> hold = {};
+  std::size_t warnings = 0;
+  /// Why it could not be planned, as it is reported of one tank: text, or JSON.
+  std::string errors = {};
+};
+
+/// A plan's line. today: empty for a plan without days.
+FarmLine farm_line(const PlannedRamp& ramp, const std::optional<TodayView>& today);
+std::string farm_text(const std::vector<FarmLine>& lines, const TextStyle& style);
+/// `errors` of the lines must be JSON.
+std::string farm_json(const std::vector<FarmLine>& lines);
+/// RFC 4180, one row a tank.
+std::string farm_csv(const std::vector<FarmLine>& lines);
 /// The dial of one light over the days, drawn with characters.
 std::string staircase_text(const PlannedRamp& ramp, std::size_t light_column,
                            const TextStyle& style);
@@ -134,16 +174,6 @@ std::string risk_text(const PlannedRamp& ramp, const RiskView& view, const TextS
 std::string risk_json(const PlannedRamp& ramp, const RiskView& view);
 
 // today
-
-/// A date as the plan sees it.
-struct TodayView {
-  Date date;
-  enum class Phase { before_start, in_plan, after_end } phase;
-  /// The plan's day whose setting holds; 0 before the start.
-  std::size_t day;
-  /// Whether the tank file is another than the one that was followed.
-  bool tank_has_changed = false;
-};
 
 std::string today_text(const PlannedRamp& ramp, const TodayView& view, const TextStyle& style);
 std::string today_json(const PlannedRamp& ramp, const TodayView& view);

@@ -30,6 +30,19 @@ std::string fit_right(std::string_view text, std::size_t width);
 std::string wrap(std::string_view text, const TextStyle& style, std::string_view first = "",
                  std::string_view rest = "");
 
+/// More rows of a table, or lines of a list, than these nobody reads: a farm's text
+/// shows those that matter, and JSON and CSV have all (design choice).
+inline constexpr std::size_t most_rows = 40;
+inline constexpr std::size_t most_listed = 20;
+
+/// The rows of a table to show, in their order: all, or of more than `most_rows` those
+/// that matter most.
+/// importance: one for each row; of equals the first matter more.
+std::vector<std::size_t> rows_to_show(const std::vector<double>& importance);
+
+/// "crest, sand", the first `most_listed` of more with "and 9980 more" after them.
+std::string list_words(const std::vector<std::string>& words, std::string_view between = ", ");
+
 /// Text made to stand out, where colour is wanted.
 std::string emphasise(std::string_view text, const TextStyle& style);
 

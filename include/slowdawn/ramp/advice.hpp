@@ -31,7 +31,8 @@ inline constexpr std::size_t days_worth_advice = 3;
 
 /// The change that gains most days; of equals the one with the least handling:
 /// daily steps, then a spot. Tried are the groups that hold the plan
-/// up longest, at every spot of the problem that is dimmer for them at the goal.
+/// up longest, at every spot of the problem that is dimmer for them at the goal; of
+/// hundreds of spots and thousands of groups some, from the dimmest to the brightest.
 /// may_move: by group. Empty where nothing gains at least `days_worth_advice`.
 std::optional<Advice> find_advice(const RampProblem& problem, const Plan& plan,
                                   const std::vector<bool>& may_move);

@@ -17,6 +17,7 @@
 // design choice and no proven limit (README.md, "What each number rests on").
 #pragma once
 
+#include <algorithm>
 #include <optional>
 #include <slowdawn/coral/acclimation.hpp>
 #include <slowdawn/coral/profile.hpp>
@@ -125,6 +126,37 @@ struct Limits {
 };
 
 Limits compute_limits(const RampGroup& group, const GroupState& state);
+
+/// What the caps of a group need that no day changes, and where it lives: narrow,
+/// so that those of ten thousand groups stay near the processor.
+class DailyCaps {
+ public:
+  explicit DailyCaps(const RampGroup& group);
+
+  std::size_t spot() const { return spot_; }
+  bool has_wish() const { return has_wish_; }
+  /// Whether `worst_breach` would find a breach.
+  bool are_broken(const GroupState& state, const Exposure& exposure,
+                  const Exposure* present) const {
+    const DailyDose dose = std::min({std::max(state.allowance.dose, state.used_to.dose),
+                                     headroom_ * state.used_to.dose, highest_dose_});
+    const Ppfd peak = std::min({std::max(state.allowance.peak, state.used_to.peak),
+                                headroom_ * state.used_to.peak, highest_peak_});
+    if (exceeds(exposure.dose, dose) || exceeds(exposure.peak, peak)) return true;
+    return present != nullptr && exceeds(present->dose, exposure.dose) &&
+           exceeds(floor_ * state.used_to.dose, exposure.dose);
+  }
+
+ private:
+  /// 1 + h, and 1 - floor.
+  double headroom_;
+  double floor_;
+  /// The least of the limits that stay.
+  DailyDose highest_dose_;
+  Ppfd highest_peak_;
+  std::size_t spot_;
+  bool has_wish_;
+};
 
 /// A broken cap and how far: value to limit, for the floor limit to value.
 struct Breach {

@@ -5,6 +5,7 @@
 #pragma once
 
 #include <algorithm>
+#include <memory>
 #include <optional>
 #include <slowdawn/ramp/caps.hpp>
 #include <slowdawn/ramp/path.hpp>
@@ -99,6 +100,48 @@ struct GroupDay {
   Exposure exposure;
   /// Before that day's light.
   GroupState state;
+  /// Number of the spot where it is.
+  std::size_t spot;
+};
+
+/// The light of every group on a day: the same for all days of one setting on which
+/// no group moves, which share it.
+struct DayLight {
+  std::vector<Exposure> exposures;
+  std::vector<std::size_t> spots;
+};
+
+/// Every group on a day, in the order of the problem's groups. A year of ten
+/// thousand groups has millions of these, so no day keeps what another has or what
+/// is zero.
+class GroupDays {
+ public:
+  GroupDays() = default;
+  /// One of `states` for each group of `light`.
+  GroupDays(std::shared_ptr<const DayLight> light, const std::vector<GroupState>& states);
+
+  std::size_t size() const { return levels_.size(); }
+  GroupDay operator[](std::size_t group) const {
+    const Levels& levels = levels_[group];
+    const Exposure move_allowance = move_allowances_.empty() ? Exposure{} : move_allowances_[group];
+    return {light_->exposures[group],
+            {levels.used_to, levels.allowance, move_allowance},
+            light_->spots[group]};
+  }
+  /// Parts of the same, for whoever goes through all of them.
+  const Exposure& exposure(std::size_t group) const { return light_->exposures[group]; }
+  std::size_t spot(std::size_t group) const { return light_->spots[group]; }
+  const std::shared_ptr<const DayLight>& light() const { return light_; }
+
+ private:
+  struct Levels {
+    Acclimation used_to;
+    Exposure allowance;
+  };
+  std::shared_ptr<const DayLight> light_;
+  std::vector<Levels> levels_;
+  /// Empty where no group is to move.
+  std::vector<Exposure> move_allowances_;
 };
 
 struct PlanDay {
@@ -106,8 +149,7 @@ struct PlanDay {
   std::size_t setting;
   /// Empty on a day at the goal.
   std::optional<HeldBy> held_by = {};
-  /// In the order of the problem's groups.
-  std::vector<GroupDay> groups = {};
+  GroupDays groups = {};
   /// Which turning of the dial by hand the day was lit by; empty where it was
   /// the setting.
   std::optional<std::size_t> by_hand = {};

@@ -71,8 +71,7 @@ class RampWalk {
   /// Notes the day in the plan, with what its setting brings to each group.
   void record(std::size_t day);
   /// The same with other exposures, one for each group.
-  void record(std::size_t day, const std::vector<Exposure>& exposures,
-              std::optional<std::size_t> by_hand);
+  void record(std::size_t day, std::vector<Exposure> exposures, std::optional<std::size_t> by_hand);
 
   /// True if the plan ends with this day, which must be recorded.
   bool is_over(std::size_t day);
@@ -93,7 +92,13 @@ class RampWalk {
   Plan finish();
 
  private:
-  bool is_safe(std::size_t setting) const;
+  /// Whether a setting breaks no cap; present: the one that a step would leave, or
+  /// none where no step is meant.
+  bool is_safe(std::size_t setting, std::optional<std::size_t> present = {}) const;
+  std::optional<HeldBy::Group> find_worst(std::size_t setting, std::optional<std::size_t> present);
+  std::shared_ptr<const DayLight> light_of_setting() const;
+  void record(std::size_t day, std::shared_ptr<const DayLight> light,
+              std::optional<std::size_t> by_hand);
   template <class NextBrighter>
   void live_through_with(const NextBrighter& next_brighter);
   bool at_goal() const { return setting_ == problem_.path.goal; }
@@ -102,13 +107,16 @@ class RampWalk {
   bool is_barred_for_good();
   void note(PlanNote::Kind kind, const std::optional<HeldBy::Group>& by, std::size_t day = 0);
   void note_first_setting(std::size_t day);
-  void note_extremes(std::size_t group, const Exposure& last, double lowest_share);
+  void note_extremes(std::size_t group, const GroupOutcome& outcome);
   void note_never_ready(std::size_t group);
-  GroupOutcome outcome_of(std::size_t group);
+  GroupOutcome outcome_of(std::size_t group) const;
 
   RampProblem problem_;
   std::vector<GroupState> states_;
   std::vector<DailyRates> rates_;
+  std::vector<DailyCaps> caps_;
+  /// Of find_worst; kept so that no day has to ask for the room.
+  std::vector<std::optional<Breach>> breaches_;
   /// By group: whether the dial waits for it.
   std::vector<bool> holds_dial_;
   bool watches_holders_alone_ = false;

@@ -16,4 +16,9 @@ ReadResult<std::string> read_text_file(const std::string& file);
 /// Errors (access): the folder or the disk does not take it; nothing is changed.
 tl::expected<void, ReadFailure> write_text_file(const std::string& file, std::string_view text);
 
+/// Takes away what a write in progress has left beside its place so far; for a signal
+/// that ends the program, in whose handler it may be called. Nothing is written after
+/// it.
+void abandon_writing() noexcept;
+
 }  // namespace slowdawn
