@@ -167,7 +167,7 @@ OrExit<LoadedRamp> plan_tank(const Console& console, bool json, Tank tank, bool 
 std::string make_advice(const Console& console, const LoadedRamp& loaded, const TextStyle& style) {
   if (loaded.is_followed) return {};
   const ProgressLine line{console, "Looking for what would help"};
-  return advice_text(loaded.ramp.tank, advise(loaded.ramp.tank), style);
+  return advice_text(loaded.ramp.tank, advise(loaded.ramp.tank, loaded.ramp.plan), style);
 }
 
 TodayView view_of(const LoadedRamp& loaded, const Date& date) {

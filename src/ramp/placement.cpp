@@ -4,6 +4,8 @@
 #include <stdexcept>
 #include <utility>
 
+#include "ramp/spread.hpp"
+
 namespace slowdawn {
 namespace {
 
@@ -145,12 +147,16 @@ Placement place_groups(const PlacementProblem& problem, std::size_t setting) {
 Placement place_over_settings(const PlacementProblem& problem,
                               std::span<const std::size_t> settings) {
   demand(!settings.empty(), "a setting is needed");
-  Placement best = place_groups(problem, settings.front());
-  for (const std::size_t setting : settings.subspan(1)) {
-    Placement placement = place_groups(problem, setting);
-    if (is_better(placement, best)) best = std::move(placement);
+  std::vector<Placement> placements(settings.size());
+  for_each_item(
+      settings.size(), [&](std::size_t i) { placements[i] = place_groups(problem, settings[i]); },
+      1);
+  // Of equals, within their slack, the first.
+  std::size_t best = 0;
+  for (std::size_t i = 1; i < placements.size(); ++i) {
+    if (is_better(placements[i], placements[best])) best = i;
   }
-  return best;
+  return std::move(placements[best]);
 }
 
 std::vector<std::size_t> groups_without_a_spot(const PlacementProblem& problem,

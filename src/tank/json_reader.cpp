@@ -66,7 +66,7 @@ std::vector<JsonNode::Member> JsonNode::members() const {
 void JsonReader::add(std::vector<Found>& list, std::size_t offset, std::string pointer,
                      std::string what, std::string hint) {
   list.push_back(
-      {offset, {document_.place(offset, std::move(pointer)), std::move(what), std::move(hint)}});
+      {offset, {{document_.file(), 0, 0, std::move(pointer)}, std::move(what), std::move(hint)}});
 }
 
 void JsonReader::error(const JsonNode& node, std::string what, std::string hint) {
@@ -88,7 +88,8 @@ void JsonReader::error_at_key(const JsonNode& object, std::string_view key, std:
 }
 
 void JsonReader::error_elsewhere(const JsonNode& node, Findings findings) {
-  for (Finding& finding : findings) errors_.push_back({node.value().offset, std::move(finding)});
+  for (Finding& finding : findings)
+    errors_.push_back({node.value().offset, std::move(finding), false});
 }
 
 void JsonReader::error_of_access(const JsonNode& node, std::string what, std::string hint) {
@@ -189,9 +190,13 @@ std::optional<std::size_t> JsonReader::read_name(const JsonNode& node, std::stri
   const auto text = read_text(node, "the name of a " + std::string{kind});
   if (!text) return std::nullopt;
   if (const auto number = names.find(*text)) return number;
-  error(node, "there is no " + std::string{kind} + " \"" + *text + "\"",
-        hint_for_name(*text, names));
+  error(node, "there is no " + std::string{kind} + " \"" + *text + "\"", hint_for(*text, names));
   return std::nullopt;
+}
+
+std::string JsonReader::hint_for(std::string_view wrong, const Names& names) const {
+  constexpr std::size_t most_looks = 200;
+  return errors_.size() < most_looks ? hint_for_name(wrong, names) : "mend the errors before it";
 }
 
 std::optional<std::vector<JsonNode>> JsonReader::read_array(const JsonNode& node,
@@ -204,7 +209,7 @@ std::optional<std::vector<JsonNode>> JsonReader::read_array(const JsonNode& node
   return node.items();
 }
 
-Findings JsonReader::in_file_order(std::vector<Found> found) {
+Findings JsonReader::in_file_order(std::vector<Found> found) const {
   std::stable_sort(found.begin(), found.end(),
                    [](const Found& a, const Found& b) { return a.offset < b.offset; });
   if (found.size() > most_findings) {
@@ -212,6 +217,8 @@ Findings JsonReader::in_file_order(std::vector<Found> found) {
   }
   Findings findings;
   for (std::size_t i = 0; i < std::min(found.size(), most_findings); ++i) {
+    Place& place = found[i].finding.place;
+    if (found[i].is_here) place = document_.place(found[i].offset, std::move(place.pointer));
     findings.push_back(std::move(found[i].finding));
   }
   return findings;

@@ -82,6 +82,10 @@ class JsonReader {
                                        const Names& names);
   std::optional<std::vector<JsonNode>> read_array(const JsonNode& node, std::string_view what);
 
+  /// What a wrong name was meant to be, for the hint of its error. Each look at it is
+  /// one at all names, so after many errors, of which few are told, there is none.
+  std::string hint_for(std::string_view wrong, const Names& names) const;
+
   bool has_errors() const { return !errors_.empty(); }
   ReadFailure take_failure();
   Findings take_warnings();
@@ -90,10 +94,13 @@ class JsonReader {
   struct Found {
     std::size_t offset;
     Finding finding;
+    /// Whether it lies in this document, so that line and column are still to be
+    /// counted: only those that are told of get them.
+    bool is_here = true;
   };
   void add(std::vector<Found>& list, std::size_t offset, std::string pointer, std::string what,
            std::string hint);
-  static Findings in_file_order(std::vector<Found> found);
+  Findings in_file_order(std::vector<Found> found) const;
 
   const JsonDocument& document_;
   std::vector<Found> errors_;

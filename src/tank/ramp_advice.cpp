@@ -3,7 +3,7 @@
 
 namespace slowdawn {
 
-std::optional<RampAdvice> advise(const Tank& tank) {
+std::optional<RampAdvice> advise(const Tank& tank, const Plan& plan) {
   std::vector<Seat> seats;
   for (std::size_t spot = 0; spot < tank.spots.size(); ++spot) {
     const bool is_known = std::all_of(
@@ -14,7 +14,6 @@ std::optional<RampAdvice> advise(const Tank& tank) {
   std::vector<bool> may_move;
   for (const Group& group : tank.groups) may_move.push_back(!group.is_fixed);
   RampSetup setup = make_ramp_setup(tank, seats);
-  const Plan plan = compute_plan(setup.problem);
   const auto advice = find_advice(setup.problem, plan, may_move);
   if (!advice) return std::nullopt;
   return RampAdvice{*advice, std::move(setup)};

@@ -93,9 +93,9 @@ class SetupMaker {
   /// Those whose dose at the goal lies between that of two others, in order from
   /// the first to the second.
   std::vector<Seat> in_order_of_light(const Seat& start, std::vector<Seat> seats,
-                                      const Seat& end) const {
+                                      const Seat& end) {
     const auto dose = [&](const Seat& seat) {
-      return seat.transmission * tank_.usable_exposure(seat.spot, tank_.ramp.to).dose;
+      return seat.transmission * open_dose_at_goal(seat.spot);
     };
     const bool goes_up = dose(start) < dose(end);
     const DailyDose low = std::min(dose(start), dose(end));
@@ -107,6 +107,12 @@ class SetupMaker {
     // A seat that was named twice is one stop.
     seats.erase(std::unique(seats.begin(), seats.end()), seats.end());
     return seats;
+  }
+
+  DailyDose open_dose_at_goal(std::size_t spot) {
+    const auto [dose, is_new] = doses_at_goal_.try_emplace(spot);
+    if (is_new) dose->second = tank_.usable_exposure(spot, tank_.ramp.to).dose;
+    return dose->second;
   }
 
   void fill_exposures() {
@@ -125,6 +131,8 @@ class SetupMaker {
   std::span<const Seat> more_seats_;
   RampSetup setup_;
   std::map<std::pair<std::size_t, double>, std::size_t> numbers_;
+  /// By spot, of those that were asked for.
+  std::map<std::size_t, DailyDose> doses_at_goal_;
 };
 
 }  // namespace

@@ -1,7 +1,5 @@
 #include "tank/tank_names.hpp"
 
-#include <slowdawn/tank/nearest_name.hpp>
-
 namespace slowdawn {
 
 std::vector<std::pair<std::size_t, JsonNode>> read_named(JsonReader& reader, const JsonNode& node,
@@ -18,7 +16,7 @@ std::vector<std::pair<std::size_t, JsonNode>> read_named(JsonReader& reader, con
       found.emplace_back(*number, value);
     } else if (!names.empty()) {
       reader.error_at_key(node, name, "there is no " + kind + " \"" + name + "\"",
-                          hint_for_name(name, names));
+                          reader.hint_for(name, names));
     }
   }
   return found;

@@ -260,6 +260,9 @@ class Readme(unittest.TestCase):
             (folder / "sensor.csv").write_text("time,ppfd\n2026-12-01 09:00,0\n"
                                                "2026-12-01 09:10,120\n2026-12-01 09:20,0\n")
             (folder / "slowdawn").symlink_to(PROGRAM)
+            (folder / "farm").mkdir()
+            for tank in ("north", "south"):
+                (folder / f"farm/{tank}.tank.json").write_text(REEF.read_text())
             (folder / "new").mkdir()
             (folder / "new/readings.csv").write_text(
                 "spot,before,after,group,profile\ncrest,212 208 216,171,staghorn,acropora\n")

@@ -15,6 +15,7 @@ struct RampAdvice {
 
 /// Tries every spot of the tank whose light at the goal is known, for the groups
 /// that are not fixed. Empty where nothing helps.
-std::optional<RampAdvice> advise(const Tank& tank);
+/// plan: of the tank as it is.
+std::optional<RampAdvice> advise(const Tank& tank, const Plan& plan);
 
 }  // namespace slowdawn
