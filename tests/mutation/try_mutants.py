@@ -34,6 +34,7 @@ class Mutant(typing.NamedTuple):
 
 
 CAPS = "src/ramp/caps.cpp"
+QUICK_CAPS = "include/slowdawn/ramp/caps.hpp"
 WALK = "src/ramp/walk.cpp"
 PLANNER = "src/ramp/planner.cpp"
 PATH = "src/ramp/path.cpp"
@@ -74,6 +75,16 @@ MUTANTS = [
     Mutant("a tie of pace and headroom goes to headroom", CAPS,
            "const bool pace_binds = !exceeds(pace_limit, headroom_limit);",
            "const bool pace_binds = exceeds(headroom_limit, pace_limit);"),
+    Mutant("the planner's quick look leaves the pace out", QUICK_CAPS,
+           "std::min({std::max(state.allowance.dose, state.used_to.dose),\n"
+           "                                     headroom_ * state.used_to.dose, highest_dose_});",
+           "std::min({headroom_ * state.used_to.dose, highest_dose_});"),
+    Mutant("the planner's quick look forgets the floor", QUICK_CAPS,
+           "return present != nullptr && exceeds(present->dose, exposure.dose) &&",
+           "return false && present != nullptr && exceeds(present->dose, exposure.dose) &&"),
+    Mutant("the planner's quick look forgets check-ins", CAPS,
+           "std::min(limits.dose_band, limits.check_in.value_or(limits.dose_band))",
+           "limits.dose_band"),
     # The pace allowance.
     Mutant("the pace begins under what a group is used to", CAPS,
            ".dose_pace = std::max(state.allowance.dose, state.used_to.dose)",

@@ -1,6 +1,7 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <random>
 #include <slowdawn/ramp/caps.hpp>
 #include <string>
 #include <vector>
@@ -333,6 +334,40 @@ TEST_F(PaceAllowance, LeavesAcclimationToItsOwnEquation) {
               100.0 * rounding);
   EXPECT_NEAR(later.used_to.peak.umol_m2_s(), 400.0 - 100.0 * (1.0 - std::exp(-1.0 / 2.0)),
               1000.0 * rounding);
+}
+
+/// The quick look of the planner and the full one must never differ: amounts are
+/// few, so that many cases lie on a limit, and hardly past the slack on either side.
+TEST(DailyCapsAndWorstBreach, AgreeOnRandomGroups) {
+  std::mt19937 random{20261126};
+  const auto pick = [&] { return 1.0 + static_cast<double>(random() % 8); };
+  const auto coin = [&] { return random() % 3 == 0; };
+  const double nudges[] = {1.0, 1.0 - 3e-9, 1.0 + 0.5e-9, 1.0 + 3e-9};
+  std::size_t broken = 0;
+  constexpr std::size_t cases = 200'000;
+  for (std::size_t i = 0; i < cases; ++i) {
+    RampGroup group;
+    group.before = {mol(pick()), umol(100.0 * pick())};
+    group.tolerance.headroom = percent(25.0 * pick());
+    group.tolerance.floor = percent(10.0 * pick());
+    group.tolerance.dose_band.high = mol(pick());
+    group.tolerance.peak_ceiling = umol(100.0 * pick());
+    if (coin()) group.check_in_limit = mol(pick());
+    if (coin()) group.tolerance.excitation = Excitation{umol(100.0 * pick()), 0.1 * pick()};
+    const GroupState state{{mol(pick()), umol(100.0 * pick())},
+                           {mol(pick()), umol(100.0 * pick())}};
+    const Exposure there{mol(pick() * nudges[random() % 4]), umol(100.0 * pick())};
+    const Exposure left{mol(pick() * nudges[random() % 4]), umol(100.0 * pick())};
+    const bool is_step = coin();
+    const auto breach = worst_breach(compute_limits(group, state), there,
+                                     is_step ? std::optional{left} : std::nullopt);
+    ASSERT_EQ(DailyCaps{group}.are_broken(state, there, is_step ? &left : nullptr),
+              breach.has_value())
+        << "case " << i;
+    if (breach) ++broken;
+  }
+  EXPECT_GT(broken, cases / 10);
+  EXPECT_LT(broken, cases - cases / 100);
 }
 
 }  // namespace

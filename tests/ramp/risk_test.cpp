@@ -39,10 +39,14 @@ struct Story {
     group.doubt = doubt;
     group.used_to = at_start(group.before, 1.0, doubt);
     problem.groups.push_back(group);
+    states_.push_back(state_at_start(group));
     plan.days.resize(doses.size());
+    lights_.resize(doses.size());
     for (std::size_t day = 0; day < doses.size(); ++day) {
-      plan.days[day].groups.push_back(
-          {{mol(10.0 * doses[day]), umol(1000.0 * peaks[day])}, state_at_start(group)});
+      DayLight& light = lights_[day];
+      light.exposures.push_back({mol(10.0 * doses[day]), umol(1000.0 * peaks[day])});
+      light.spots.push_back(spot);
+      plan.days[day].groups = GroupDays{std::make_shared<const DayLight>(light), states_};
     }
   }
 
@@ -53,6 +57,10 @@ struct Story {
   RiskCourse course(std::size_t from = 0) const {
     return {problem, plan, std::vector<Percent>(problem.groups.size(), percent(30.0)), from};
   }
+
+ private:
+  std::vector<GroupState> states_;
+  std::vector<DayLight> lights_;
 };
 
 double normal_share(double value) { return 0.5 * std::erfc(-value / std::sqrt(2.0)); }
@@ -169,7 +177,7 @@ TEST(Risk, LearnedTimeConstantsCountFromTheirDay) {
   Story story{1};
   story.add(0, 0.0, {0.2, 0.2, 1.1});
   RampGroup slower = story.problem.groups[0];
-  slower.tolerance.tau_down_days = 30.0;
+  slower.tolerance.tau_down = Days::d(30.0);
   story.plan.changes.push_back({1, 0, slower});
   const double exact = mean_over_normal([&](double x) {
     const double factor = std::exp(tau_log * x);
