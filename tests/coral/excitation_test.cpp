@@ -35,7 +35,7 @@ TEST(ExcitationProxy, BeginsAsAThirdOfTheSquare) {
 TEST(ExcitationProxy, IsExactOnBothSidesOfItsSeries) {
   // In long double the difference has three more digits than is asked for.
   for (double x = 0.01; x < 0.5; x *= 1.003) {
-    const long double wide = x;
+    const auto wide = static_cast<long double>(x);
     const long double exact = 1.0L - std::tanh(wide) / wide;
     EXPECT_NEAR(excitation_proxy(x) / static_cast<double>(exact), 1.0, 1e-12) << x;
   }
