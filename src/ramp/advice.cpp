@@ -9,7 +9,7 @@ namespace {
 /// So many groups that hold the plan up are looked at.
 constexpr std::size_t most_groups = 2;
 /// And so many days of a group are planned for it, about a second's work.
-constexpr std::size_t most_group_days = 20'000'000;
+constexpr std::size_t most_group_days = 6'000'000;
 
 class Adviser {
  public:
@@ -39,7 +39,7 @@ class Adviser {
   void try_daily_steps() {
     RampProblem daily = problem_;
     daily.every_days = 1;
-    consider(compute_plan(daily), {.kind = Advice::Kind::daily_steps});
+    consider(compute_dial(daily), {.kind = Advice::Kind::daily_steps});
   }
 
   /// Those dimmer than its own at the goal; of a farm's only so many, spread evenly
@@ -67,7 +67,7 @@ class Adviser {
   void try_spot(std::size_t g, std::size_t spot) {
     RampProblem changed = problem_;
     wait_at(changed, g, spot);
-    consider(compute_plan(changed), {.kind = Advice::Kind::other_spot, .group = g, .spot = spot});
+    consider(compute_dial(changed), {.kind = Advice::Kind::other_spot, .group = g, .spot = spot});
   }
 
   /// The group goes to a spot on the first day, and comes back when it is ready.

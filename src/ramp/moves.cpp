@@ -69,8 +69,8 @@ struct DialRun {
   /// False where no setting is safe on the first day.
   bool is_open = true;
   std::vector<std::size_t> settings = {};
-  /// Every day of it, with what each group is used to.
-  std::vector<PlanDay> days = {};
+  /// What those with certain moves are used to after each of these.
+  std::vector<GroupState> after_moves = {};
 };
 
 class MovePlanner {
@@ -101,11 +101,15 @@ class MovePlanner {
   DialRun run_dial() const {
     RampWalk walk = walk_;
     walk.watch_holders_alone();
+    walk.forget_states();
     const MovePlan known{certain_, holds_dial_, {}};
     walk.expect(known);
-    DialRun run;
+    DialRun run{.after_moves = std::vector<GroupState>(certain_.size())};
     for (std::size_t day = day_;; ++day) {
       walk.make_moves(known, day);
+      for (std::size_t i = 0; i < certain_.size(); ++i) {
+        if (certain_[i].day == day) run.after_moves[i] = walk.states()[certain_[i].group];
+      }
       if (day == 0 && !walk.open()) {
         run.is_open = false;
         return run;
@@ -116,7 +120,6 @@ class MovePlanner {
       if (walk.is_over(day)) break;
       walk.live_through();
     }
-    run.days = walk.days();
     return run;
   }
 
@@ -148,17 +151,19 @@ class MovePlanner {
   /// Empty for a group that is where it is to live.
   std::optional<MoveOutlook> outlook_of(const DialRun& run, std::size_t g) const {
     RampGroup now = walk_.problem().groups[g];
+    GroupState state = walk_.states()[g];
     std::size_t day = day_;
-    for (const Move& move : certain_) {
+    for (std::size_t i = 0; i < certain_.size(); ++i) {
+      const Move& move = certain_[i];
       if (move.group != g) continue;
       now = moved(now, move.spot, move.day);
+      // With the doubt of the move in it.
+      state = run.after_moves[i];
       day = move.day;
     }
     if (!now.wish) return std::nullopt;
-    MoveOutlook outlook{walk_.problem(), g, now, walk_.states()[g], day, {}, {}};
+    MoveOutlook outlook{walk_.problem(), g, now, state, day, {}, {}};
     const std::size_t ahead = day - day_;
-    // Of a move that is certain the run knows the state, with its doubt in it.
-    if (now.spot != walk_.problem().groups[g].spot) outlook.state = run.days[day].groups[g].state;
     outlook.settings.assign(run.settings.begin() + static_cast<std::ptrdiff_t>(ahead),
                             run.settings.end());
     if (day > 0) outlook.setting_before = ahead > 0 ? run.settings[ahead - 1] : walk_.setting();

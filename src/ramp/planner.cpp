@@ -9,9 +9,23 @@ GroupDays::GroupDays(std::shared_ptr<const DayLight> light, const std::vector<Gr
   for_each_item(states.size(), [&](std::size_t g) {
     levels_[g] = {states[g].used_to, states[g].allowance};
   });
-  const auto may_move = [](const GroupState& state) { return state.move_allowance != Exposure{}; };
-  if (std::none_of(states.begin(), states.end(), may_move)) return;
-  for (const GroupState& state : states) move_allowances_.push_back(state.move_allowance);
+  for (std::size_t g = 0; g < states.size(); ++g) {
+    const Exposure& allowance = states[g].move_allowance;
+    if (allowance != Exposure{}) move_allowances_.emplace_back(g, allowance);
+  }
+}
+
+Exposure GroupDays::move_allowance(std::size_t group) const {
+  const auto found =
+      std::lower_bound(move_allowances_.begin(), move_allowances_.end(), group,
+                       [](const auto& entry, std::size_t g) { return entry.first < g; });
+  if (found == move_allowances_.end() || found->first != group) return {};
+  return found->second;
+}
+
+void GroupDays::forget_states() {
+  levels_ = {};
+  move_allowances_ = {};
 }
 
 BandFit compute_fit(DailyDose dose, const DoseBand& band) {
@@ -48,8 +62,9 @@ RampGroup group_on_day(const RampProblem& problem, const Plan& plan, std::size_t
   return found;
 }
 
-Plan compute_plan(const RampProblem& problem) {
-  RampWalk walk{problem};
+namespace {
+
+Plan walk_to_the_end(RampWalk walk) {
   const MovePlan moves = plan_moves(walk, 0);
   walk.expect(moves);
   walk.make_moves(moves, 0);
@@ -61,6 +76,16 @@ Plan compute_plan(const RampProblem& problem) {
     if (walk.is_over(day)) return walk.finish();
     walk.live_through();
   }
+}
+
+}  // namespace
+
+Plan compute_plan(const RampProblem& problem) { return walk_to_the_end(RampWalk{problem}); }
+
+Plan compute_dial(const RampProblem& problem) {
+  RampWalk walk{problem};
+  walk.forget_states();
+  return walk_to_the_end(std::move(walk));
 }
 
 }  // namespace slowdawn

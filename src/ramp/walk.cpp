@@ -157,6 +157,7 @@ void RampWalk::record(std::size_t day, std::vector<Exposure> exposures,
 
 void RampWalk::record(std::size_t day, std::shared_ptr<const DayLight> light,
                       std::optional<std::size_t> by_hand) {
+  if (forgets_states_ && !plan_.days.empty()) plan_.days.back().groups.forget_states();
   PlanDay today{
       .setting = setting_, .groups = GroupDays{std::move(light), states_}, .by_hand = by_hand};
   if (!at_goal()) today.held_by = HeldBy{find_worst(toward_goal(), setting_)};

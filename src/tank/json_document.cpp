@@ -70,7 +70,7 @@ class TreeBuilder : public nlohmann::json::json_sax_t {
 
   bool key(string_t& key) override {
     const std::size_t offset = token_start();
-    if (!keys_.back().insert(key).second) {
+    if (is_known(key)) {
       problem_at_ = offset;
       what_ = "the key \"" + key + "\" stands twice in one object";
       hint_ = "keep one of the two";
@@ -119,6 +119,21 @@ class TreeBuilder : public nlohmann::json::json_sax_t {
   const std::string& problem_pointer() const { return pointer_; }
 
  private:
+  /// Whether the open object has the key; of a short one looked for in its members.
+  bool is_known(const std::string& key) {
+    constexpr std::size_t few = 16;
+    const auto& members = open_.back()->members;
+    if (members.size() < few) {
+      return std::any_of(members.begin(), members.end(),
+                         [&](const JsonMember& member) { return member.key == key; });
+    }
+    auto& keys = keys_.back();
+    if (keys.empty()) {
+      for (const JsonMember& member : members) keys.insert(member.key);
+    }
+    return !keys.insert(key).second;
+  }
+
   bool add_number(double value) {
     JsonValue made;
     made.kind = JsonValue::Kind::number;
@@ -202,7 +217,7 @@ class TreeBuilder : public nlohmann::json::json_sax_t {
   std::size_t last_end_ = 0;
   JsonValue root_;
   std::vector<JsonValue*> open_;
-  /// The keys so far of each of them.
+  /// The keys so far of each of them, where they are many.
   std::vector<std::unordered_set<std::string>> keys_;
   std::size_t problem_at_ = 0;
   std::string what_;

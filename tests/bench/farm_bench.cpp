@@ -58,8 +58,8 @@ void farm_plan_alone(benchmark::State& state) {
     benchmark::DoNotOptimize(plan.days.data());
   }
   state.counters["days"] = static_cast<double>(days);
-  state.counters["ns_per_group_day"] = benchmark::Counter(
-      1e-9 * static_cast<double>(days) * static_cast<double>(state.range(0)),
+  state.counters["per_group_day"] = benchmark::Counter(
+      static_cast<double>(days) * static_cast<double>(state.range(0)),
       benchmark::Counter::kIsIterationInvariantRate | benchmark::Counter::kInvert);
   state.SetComplexityN(state.range(0));
 }

@@ -120,28 +120,31 @@ class GroupDays {
   /// One of `states` for each group of `light`.
   GroupDays(std::shared_ptr<const DayLight> light, const std::vector<GroupState>& states);
 
-  std::size_t size() const { return levels_.size(); }
+  std::size_t size() const { return light_ ? light_->spots.size() : 0; }
   GroupDay operator[](std::size_t group) const {
     const Levels& levels = levels_[group];
-    const Exposure move_allowance = move_allowances_.empty() ? Exposure{} : move_allowances_[group];
     return {light_->exposures[group],
-            {levels.used_to, levels.allowance, move_allowance},
+            {levels.used_to, levels.allowance, move_allowance(group)},
             light_->spots[group]};
   }
   /// Parts of the same, for whoever goes through all of them.
   const Exposure& exposure(std::size_t group) const { return light_->exposures[group]; }
   std::size_t spot(std::size_t group) const { return light_->spots[group]; }
   const std::shared_ptr<const DayLight>& light() const { return light_; }
+  /// Leaves the light alone; a whole group can then no longer be asked for.
+  void forget_states();
 
  private:
+  Exposure move_allowance(std::size_t group) const;
+
   struct Levels {
     Acclimation used_to;
     Exposure allowance;
   };
   std::shared_ptr<const DayLight> light_;
   std::vector<Levels> levels_;
-  /// Empty where no group is to move.
-  std::vector<Exposure> move_allowances_;
+  /// Of the groups that have one, few as a rule, in their order.
+  std::vector<std::pair<std::size_t, Exposure>> move_allowances_;
 };
 
 struct PlanDay {
@@ -270,5 +273,9 @@ std::optional<HeldBy::Group> find_worst_breach(const RampProblem& problem,
 /// Groups that have a wish are moved as moves.hpp says.
 /// source: own derivation, DEVELOPERS.md "Why greedy is fastest".
 Plan compute_plan(const RampProblem& problem);
+
+/// The same without what the groups are used to day by day: a small part of the
+/// memory, for plans that are only compared.
+Plan compute_dial(const RampProblem& problem);
 
 }  // namespace slowdawn

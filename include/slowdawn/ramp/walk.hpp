@@ -65,6 +65,10 @@ class RampWalk {
   /// settled, whatever the others do.
   void watch_holders_alone() { watches_holders_alone_ = true; }
 
+  /// Keeps of days past no longer what the groups were used to then: for whoever
+  /// wants the dial and the outcome alone, and has many groups.
+  void forget_states() { forgets_states_ = true; }
+
   /// Makes the moves of a day.
   void make_moves(const MovePlan& moves, std::size_t day);
 
@@ -120,6 +124,7 @@ class RampWalk {
   /// By group: whether the dial waits for it.
   std::vector<bool> holds_dial_;
   bool watches_holders_alone_ = false;
+  bool forgets_states_ = false;
   /// The plan goes on at least until the last of the moves to come.
   std::size_t last_move_day_ = 0;
   std::size_t setting_ = 0;
