@@ -72,8 +72,7 @@ RiskCourse::RiskCourse(const RampProblem& problem, const Plan& plan,
     made.days.reserve(days_);
     for (std::size_t day = 0; day < days_; ++day) {
       const Exposure& light = plan.days[day].groups[g].exposure;
-      made.days.push_back({light.dose.mol_m2_d(), light.peak.umol_m2_s(),
-                           day < from ? none : static_cast<double>(day)});
+      made.days.push_back({light.dose, light.peak, day < from ? none : static_cast<double>(day)});
     }
     groups_.push_back(std::move(made));
   }

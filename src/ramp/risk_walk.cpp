@@ -23,8 +23,8 @@ SLOWDAWN_WIDE void walk_days(std::span<const RiskDay> days, double none, RiskLan
   const double* down = now.down.data();
   const RiskDay* const end = days.data() + days.size();
   for (const RiskDay* day = days.data(); day != end; ++day) {
-    const double brought = day->dose;
-    const double highest = day->peak;
+    const double brought = day->dose.mol_m2_d();
+    const double highest = day->peak.umol_m2_s();
     const double mark = day->mark;
     for (std::size_t i = 0; i < risk_lanes; ++i) {
       // Both are tested always: a branch would keep the loop from being made wide.

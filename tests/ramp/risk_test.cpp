@@ -318,7 +318,8 @@ TEST(Chance, BoundsSolveTheScoreEquation) {
 TEST(RiskWalk, EveryLaneIsWhatPlainCodeGives) {
   std::vector<RiskDay> days;
   for (int day = 0; day < 40; ++day) {
-    days.push_back({10.0 + 0.9 * day - 0.02 * day * day, 300.0 + 7.0 * (day % 11), 1.0 * day});
+    days.push_back(
+        {mol(10.0 + 0.9 * day - 0.02 * day * day), umol(300.0 + 7.0 * (day % 11)), 1.0 * day});
   }
   RiskLanes lanes;
   for (std::size_t i = 0; i < risk_lanes; ++i) {
@@ -339,10 +340,10 @@ TEST(RiskWalk, EveryLaneIsWhatPlainCodeGives) {
     rates.up = plain.up[i];
     rates.down = plain.down[i];
     for (const RiskDay& day : days) {
-      const bool is_over = day.dose > plain.reach[i] * used_to.dose.mol_m2_d() ||
-                           day.peak > plain.reach[i] * used_to.peak.umol_m2_s();
+      const bool is_over =
+          day.dose > plain.reach[i] * used_to.dose || day.peak > plain.reach[i] * used_to.peak;
       if (is_over && plain.first[i] == 40.0) plain.first[i] = day.mark;
-      used_to = after_day(used_to, {mol(day.dose), umol(day.peak)}, rates);
+      used_to = after_day(used_to, {day.dose, day.peak}, rates);
     }
     EXPECT_EQ(lanes.first[i], plain.first[i]);
     EXPECT_EQ(lanes.dose[i], used_to.dose.mol_m2_d());

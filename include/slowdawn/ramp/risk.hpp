@@ -21,6 +21,7 @@
 #pragma once
 
 #include <cstdint>
+#include <slowdawn/light/quantity.hpp>
 #include <slowdawn/ramp/planner.hpp>
 
 namespace slowdawn {
@@ -41,9 +42,8 @@ inline constexpr std::size_t risk_batches_at_most = 5;
 
 /// A day's light, and its mark: its number where it is asked about.
 struct RiskDay {
-  /// mol m-2 d-1 and umol m-2 s-1.
-  double dose;
-  double peak;
+  DailyDose dose;
+  Ppfd peak;
   double mark;
 };
 
