@@ -92,8 +92,7 @@ class SetupMaker {
 
   /// Those whose dose at the goal lies between that of two others, in order from
   /// the first to the second.
-  std::vector<Seat> in_order_of_light(const Seat& start, std::vector<Seat> seats,
-                                      const Seat& end) {
+  std::vector<Seat> in_order_of_light(const Seat& start, std::vector<Seat> seats, const Seat& end) {
     const auto dose = [&](const Seat& seat) {
       return seat.transmission * open_dose_at_goal(seat.spot);
     };
