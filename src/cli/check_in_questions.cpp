@@ -4,6 +4,7 @@
 #include <istream>
 #include <ostream>
 #include <slowdawn/present/text.hpp>
+#include <slowdawn/tank/utf8.hpp>
 
 namespace slowdawn {
 namespace {
@@ -69,7 +70,7 @@ bool ask_about(std::istream& in, std::ostream& out, CheckInEntry& entry) {
              }) &&
          ask(in, out, "  a note []: ", [&](const std::string& text) {
            entry.note = text;
-           return true;
+           return is_utf8(text);
          });
 }
 

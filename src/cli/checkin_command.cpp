@@ -2,6 +2,7 @@
 
 #include <iostream>
 #include <memory>
+#include <slowdawn/tank/utf8.hpp>
 
 #include "cli/check_in_questions.hpp"
 #include "cli/commands.hpp"
@@ -70,6 +71,12 @@ OrExit<CheckInEntry> parse_entry(const Console& console, const CheckInArguments&
     const auto number = find_name(console, json, "tissue", arguments.tissue, names);
     if (!number) return tl::make_unexpected(number.error());
     seen.tissue = static_cast<Tissue>(*number);
+  }
+  for (const auto& [option, text] :
+       {std::pair{"--note", &arguments.note}, std::pair{"--photo", &arguments.photo}}) {
+    if (is_utf8(*text)) continue;
+    return refuse(std::string{option} + ": the text is not valid UTF-8",
+                  "set the terminal to UTF-8, or use plain letters");
   }
   entry.note = arguments.note;
   entry.photo = arguments.photo;

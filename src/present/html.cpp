@@ -1,62 +1,27 @@
 #include "present/html.hpp"
 
 #include <slowdawn/present/text.hpp>
+#include <slowdawn/tank/utf8.hpp>
 
 namespace slowdawn {
 namespace {
 
 constexpr std::string_view replacement = "\xEF\xBF\xBD";
 
-/// Bytes of the well-formed sequence that the text begins with (Unicode 15,
-/// table 3-7); 0 if it begins with none.
-std::size_t sequence_length(std::string_view text) {
-  const auto byte = [&](std::size_t i) {
-    return i < text.size() ? static_cast<unsigned char>(text[i]) : 0U;
-  };
-  const auto is_between = [&](std::size_t i, unsigned low, unsigned high) {
-    return byte(i) >= low && byte(i) <= high;
-  };
-  const unsigned lead = byte(0);
-  if (lead < 0x80) return 1;
-  if (lead >= 0xC2 && lead <= 0xDF) return is_between(1, 0x80, 0xBF) ? 2 : 0;
-  if (lead >= 0xE0 && lead <= 0xEF) {
-    const unsigned low = lead == 0xE0 ? 0xA0 : 0x80;
-    const unsigned high = lead == 0xED ? 0x9F : 0xBF;
-    return is_between(1, low, high) && is_between(2, 0x80, 0xBF) ? 3 : 0;
-  }
-  if (lead >= 0xF0 && lead <= 0xF4) {
-    const unsigned low = lead == 0xF0 ? 0x90 : 0x80;
-    const unsigned high = lead == 0xF4 ? 0x8F : 0xBF;
-    const bool is_well_formed =
-        is_between(1, low, high) && is_between(2, 0x80, 0xBF) && is_between(3, 0x80, 0xBF);
-    return is_well_formed ? 4 : 0;
-  }
-  return 0;
-}
-
 /// U+FFFE, U+FFFF and the like on every plane, and U+FDD0 to U+FDEF, which XML
 /// and HTML do not take as characters.
-bool is_noncharacter(std::string_view sequence) {
-  const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(sequence[i]); };
-  if (sequence.size() < 3) return false;
-  const std::size_t last = sequence.size() - 1;
-  const bool ends_plane = byte(last) >= 0xBE && byte(last - 1) == 0xBF &&
-                          (byte(last - 2) & 0x0FU) == 0x0F &&
-                          (sequence.size() == 4 || byte(0) == 0xEF);
-  const bool is_reserved = sequence.size() == 3 && byte(0) == 0xEF && byte(1) == 0xB7 &&
-                           byte(2) >= 0x90 && byte(2) <= 0xAF;
-  return ends_plane || is_reserved;
+bool is_noncharacter(char32_t point) {
+  return (point & 0xFFFEU) == 0xFFFE || (point >= 0xFDD0 && point <= 0xFDEF);
 }
 
 /// Text without what is no UTF-8 or no character.
 std::string to_characters(std::string_view text) {
   std::string characters;
   for (std::size_t at = 0; at < text.size();) {
-    const std::size_t length = sequence_length(text.substr(at));
-    const std::string_view sequence = text.substr(at, length);
-    const bool is_character = length > 0 && !is_noncharacter(sequence);
-    characters += is_character ? sequence : replacement;
-    at += length > 0 ? length : 1;
+    const auto [point, length] = first_character(text.substr(at));
+    const bool is_character = point && !is_noncharacter(*point);
+    characters += is_character ? text.substr(at, length) : replacement;
+    at += length;
   }
   return characters;
 }

@@ -14,7 +14,10 @@ namespace slowdawn {
 /// put in.
 using Json = nlohmann::ordered_json;
 
-inline std::string print(const Json& json) { return json.dump(1, ' ') + "\n"; }
+/// A file's name may hold bytes that are no UTF-8; they come out as U+FFFD.
+inline std::string print(const Json& json) {
+  return json.dump(1, ' ', false, Json::error_handler_t::replace) + "\n";
+}
 
 /// Whole numbers without a decimal point, as people write percentages.
 inline Json to_json(Percent percent) {

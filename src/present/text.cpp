@@ -3,44 +3,18 @@
 #include <algorithm>
 #include <numeric>
 #include <slowdawn/present/text.hpp>
+#include <slowdawn/tank/utf8.hpp>
 
 namespace slowdawn {
-namespace {
-
-bool is_continuation(char c) { return (static_cast<unsigned char>(c) & 0xC0U) == 0x80U; }
-
-/// The code point that begins at `at`, and its length in bytes.
-std::pair<char32_t, std::size_t> decode(std::string_view text, std::size_t at) {
-  const auto lead = static_cast<unsigned char>(text[at]);
-  std::size_t length = 1;
-  while (at + length < text.size() && is_continuation(text[at + length])) ++length;
-  char32_t point = lead;
-  if (length == 2) point = lead & 0x1FU;
-  if (length == 3) point = lead & 0x0FU;
-  if (length == 4) point = lead & 0x07U;
-  for (std::size_t i = 1; i < length; ++i) {
-    point = (point << 6U) | (static_cast<unsigned char>(text[at + i]) & 0x3FU);
-  }
-  return {point, length};
-}
-
-bool steers_terminal(char32_t point) {
-  const bool is_control = point < 0x20 || (point >= 0x7F && point < 0xA0);
-  // Unicode's bidirectional marks, embeddings, overrides and isolates; line and
-  // paragraph separators.
-  const bool turns = point == 0x061C || (point >= 0x200E && point <= 0x200F) ||
-                     (point >= 0x2028 && point <= 0x202E) || (point >= 0x2066 && point <= 0x2069);
-  return is_control || turns;
-}
-
-}  // namespace
 
 std::string to_safe_text(std::string_view text) {
   std::string safe;
   for (std::size_t at = 0; at < text.size();) {
-    const auto [point, length] = decode(text, at);
-    if (steers_terminal(point)) {
-      safe += fmt::format("<U+{:04X}>", static_cast<unsigned>(point));
+    const auto [point, length] = first_character(text.substr(at));
+    if (!point) {
+      safe += fmt::format("<0x{:02X}>", static_cast<unsigned char>(text[at]));
+    } else if (steers_writing(*point)) {
+      safe += fmt::format("<U+{:04X}>", static_cast<unsigned>(*point));
     } else {
       safe += text.substr(at, length);
     }
@@ -49,10 +23,7 @@ std::string to_safe_text(std::string_view text) {
   return safe;
 }
 
-std::size_t display_width(std::string_view text) {
-  return static_cast<std::size_t>(
-      std::count_if(text.begin(), text.end(), [](char c) { return !is_continuation(c); }));
-}
+std::size_t display_width(std::string_view text) { return count_characters(text); }
 
 std::string fit_left(std::string_view text, std::size_t width) {
   const std::size_t taken = display_width(text);
@@ -60,7 +31,7 @@ std::string fit_left(std::string_view text, std::size_t width) {
   std::string cut;
   std::size_t columns = 0;
   for (std::size_t at = 0; at < text.size() && columns + 2 < width;) {
-    const std::size_t length = decode(text, at).second;
+    const std::size_t length = first_character(text.substr(at)).length;
     cut += text.substr(at, length);
     at += length;
     ++columns;

@@ -5,8 +5,9 @@
 #include <cmath>
 #include <set>
 #include <slowdawn/tank/nearest_name.hpp>
+#include <slowdawn/tank/utf8.hpp>
 
-#include "tank/csv_text.hpp"
+#include "tank/fold_case.hpp"
 #include "tank/json_reader.hpp"
 
 namespace slowdawn {
@@ -117,13 +118,8 @@ std::string number_hint(std::string_view text, std::string hint) {
 
 Result<std::string> parse_name(std::string_view text) {
   if (text.empty()) return fault("a name has at least one letter", "give it one");
-  for (std::size_t at = 0; at < text.size();) {
-    const std::size_t length = utf8_length(text.substr(at));
-    if (length == 0) {
-      return fault("the name is not valid UTF-8",
-                   "set the terminal to UTF-8, or use plain letters");
-    }
-    at += length;
+  if (!is_utf8(text)) {
+    return fault("the name is not valid UTF-8", "set the terminal to UTF-8, or use plain letters");
   }
   return std::string{text};
 }

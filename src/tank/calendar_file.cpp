@@ -1,8 +1,7 @@
 #include <algorithm>
 #include <charconv>
 #include <slowdawn/tank/calendar_file.hpp>
-
-#include "tank/csv_text.hpp"
+#include <slowdawn/tank/utf8.hpp>
 
 namespace slowdawn {
 namespace {
@@ -31,15 +30,6 @@ std::vector<ContentLine> unfold(std::string_view text) {
     }
   }
   return lines;
-}
-
-bool is_utf8(std::string_view text) {
-  while (!text.empty()) {
-    const std::size_t length = utf8_length(text);
-    if (length == 0) return false;
-    text.remove_prefix(length);
-  }
-  return true;
 }
 
 /// Takes line after line; once one is not as expected, every later one is not

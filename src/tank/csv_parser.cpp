@@ -1,8 +1,9 @@
 #include <map>
 #include <slowdawn/tank/csv_table.hpp>
 #include <slowdawn/tank/text_file.hpp>
+#include <slowdawn/tank/utf8.hpp>
 
-#include "tank/csv_text.hpp"
+#include "tank/fold_case.hpp"
 
 namespace slowdawn {
 namespace {
@@ -59,14 +60,14 @@ class CsvParser {
   bool is_sound() {
     const std::size_t start = at_;
     while (!is_at_end()) {
-      const std::size_t length = text_[at_] == '\0' ? 0 : utf8_length(text_.substr(at_));
-      if (length == 0) {
+      const Utf8Character character = first_character(text_.substr(at_));
+      if (!character.point || *character.point == 0) {
         error(line_, column(),
               text_[at_] == '\0' ? "the file holds zero bytes" : "the text is not valid UTF-8",
               "save the file as CSV in UTF-8; if it was, it is damaged");
         return false;
       }
-      at_ += length;
+      at_ += character.length;
       if (text_[at_ - 1] == '\n') count_line(at_);
     }
     at_ = line_start_ = start;

@@ -4,9 +4,10 @@
 #include <optional>
 #include <slowdawn/tank/csv_table.hpp>
 #include <slowdawn/tank/nearest_name.hpp>
+#include <slowdawn/tank/utf8.hpp>
 #include <system_error>
 
-#include "tank/csv_text.hpp"
+#include "tank/fold_case.hpp"
 #include "tank/json_reader.hpp"
 
 namespace slowdawn {
@@ -122,7 +123,7 @@ std::string quote_cell(std::string_view text) {
   if (text.size() <= longest) return "\"" + std::string{text} + "\"";
   std::size_t end = longest;
   // Not in the middle of a character.
-  while (end > 0 && is_continuation(byte_at(text, end))) --end;
+  while (end > 0 && is_continuation(text[end])) --end;
   return "\"" + std::string{text.substr(0, end)} + "...\"";
 }
 

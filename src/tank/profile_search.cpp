@@ -4,7 +4,7 @@
 #include <set>
 #include <slowdawn/tank/nearest_name.hpp>
 
-#include "tank/csv_text.hpp"
+#include "tank/fold_case.hpp"
 
 namespace slowdawn {
 namespace {
@@ -14,7 +14,7 @@ namespace {
 std::vector<std::string> to_search_words(std::string_view text) {
   std::vector<std::string> words(1);
   for (const char c : fold_case(text)) {
-    const bool is_letter = (c >= 'a' && c <= 'z') || (byte_at({&c, 1}, 0) >= 0x80);
+    const bool is_letter = (c >= 'a' && c <= 'z') || static_cast<unsigned char>(c) >= 0x80;
     if (is_letter) {
       words.back() += c;
     } else if (c != '\'' && !words.back().empty()) {

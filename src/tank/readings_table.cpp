@@ -6,7 +6,7 @@
 #include <slowdawn/tank/nearest_name.hpp>
 #include <slowdawn/tank/profile_search.hpp>
 
-#include "tank/csv_text.hpp"
+#include "tank/fold_case.hpp"
 
 namespace slowdawn {
 namespace {

@@ -187,6 +187,40 @@ class Names(unittest.TestCase):
         self.assertFalse([line for line in lines if line and ":" not in line])
         self.assertIn("\\,", calendar)
 
+    def test_a_file_whose_name_is_no_utf8(self):
+        name = b"\x80\xff reef \xe7\x8a"
+        with tempfile.TemporaryDirectory() as folder:
+            tank = os.path.join(os.fsencode(folder), name + b".tank.json")
+            pathlib.Path(os.fsdecode(tank)).write_text(json.dumps(make_tank()))
+            for words in (["check"], ["survey"], ["place"], ["plan"], ["plan", "--even"],
+                          ["plan", "--csv"], ["plan", "--summary"], ["plan", "--summary", "--csv"],
+                          ["risk"], ["why"], ["report"], ["sheet"], ["calendar"],
+                          ["follow", "--start", "2026-09-01"], ["today"], ["checkin", "--all"],
+                          ["undo"], ["history"], ["history", "--csv"], ["report"], ["calendar"],
+                          ["check", b"none" + name], ["plan", tank, b"none" + name],
+                          ["plan", "--summary", tank, b"none" + name]):
+                for form in ([], ["--json"]):
+                    if form and ("--csv" in words or words[0] in ("report", "sheet", "calendar")):
+                        continue
+                    if form and words[0] in ("follow", "checkin", "undo"):
+                        continue
+                    where = [] if isinstance(words[-1], bytes) else [tank]
+                    result = subprocess.run([PROGRAM, *words, *where, *form], cwd=folder,
+                                            stdin=subprocess.DEVNULL, capture_output=True,
+                                            check=False)
+                    self.assertIn(result.returncode, (0, 1, 2, 3), (words, result.stderr))
+                    result.stderr.decode()
+                    if form:
+                        json.loads(result.stdout or result.stderr)
+                    else:
+                        self.assert_steers_nothing(result.stdout.decode(), words)
+
+    def test_a_note_that_is_no_utf8_is_refused(self):
+        for option in ("--note", "--photo"):
+            result = self.run_here("checkin", "--all", option, b"pale \xff", "--date", "2026-09-11",
+                                   expect=(2,))
+            self.assertIn(f"{option}: the text is not valid UTF-8", result.stderr.decode())
+
     def test_nothing_was_run(self):
         self.assertFalse(list(self.folder.glob("**/owned")))
 

@@ -1,0 +1,44 @@
+// Names from files and from the system as text that steers nothing and is UTF-8.
+#include <gtest/gtest.h>
+
+#include <slowdawn/present/text.hpp>
+#include <string>
+
+#include "present/json_parts.hpp"
+
+namespace slowdawn {
+namespace {
+
+TEST(SafeText, LeavesGoodCharactersAlone) {
+  // The first and the last character of each length.
+  const std::string name =
+      "reef \xC2\xA0\xDF\xBF\xE0\xA0\x80\xEF\xBF\xBF\xF0\x90\x80\x80\xF4\x8F\xBF\xBF";
+  EXPECT_EQ(to_safe_text(name), name);
+}
+
+TEST(SafeText, WritesOutWhatSteersATerminal) {
+  EXPECT_EQ(to_safe_text("\x1B[31m\x7F\xC2\x9B"), "<U+001B>[31m<U+007F><U+009B>");
+  EXPECT_EQ(to_safe_text("\xE2\x80\xAE"), "<U+202E>");
+}
+
+TEST(SafeText, WritesOutBytesThatAreNoUtf8) {
+  EXPECT_EQ(to_safe_text("\x80\xFF reef"), "<0x80><0xFF> reef");
+  EXPECT_EQ(to_safe_text("cut \xE7\x8A"), "cut <0xE7><0x8A>");
+  EXPECT_EQ(to_safe_text("\xC3("), "<0xC3>(");
+  // Overlong forms, a surrogate, beyond the last code point.
+  EXPECT_EQ(to_safe_text("\xC0\xAF"), "<0xC0><0xAF>");
+  EXPECT_EQ(to_safe_text("\xE0\x9F\xBF"), "<0xE0><0x9F><0xBF>");
+  EXPECT_EQ(to_safe_text("\xED\xA0\x80"), "<0xED><0xA0><0x80>");
+  EXPECT_EQ(to_safe_text("\xF4\x90\x80\x80"), "<0xF4><0x90><0x80><0x80>");
+}
+
+TEST(SafeText, TakesAColumnForACharacterWhereItIsCut) {
+  EXPECT_EQ(fit_left("\xC3\xA9\xC3\xA9\xC3\xA9\xC3\xA9\xC3\xA9", 4), "\xC3\xA9\xC3\xA9..");
+}
+
+TEST(JsonText, IsUtf8WhateverAFileIsCalled) {
+  EXPECT_EQ(print({{"file", "\x80reef"}}), "{\n \"file\": \"\xEF\xBF\xBDreef\"\n}\n");
+}
+
+}  // namespace
+}  // namespace slowdawn
