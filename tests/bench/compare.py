@@ -7,8 +7,8 @@ compare.py PROGRAM     needs python3-scipy and libreoffice-calc (Debian)
 All three plan the same invented tank: twelve groups, one light that is turned up. They must
 come to the same setting on every day, else this is an error. The risk is that of
 `slowdawn risk`, as many draws of the same figures; the sheet does a hundredth of them, since
-it would take too long, and its time is multiplied. Times are the best of some runs; those of
-the program and of the sheet are of the whole process, those of Python without its start.
+it would take too long, and its time without the start is multiplied. Times are the best of
+some runs; the program's are of the whole process, Python's without its start.
 """
 import csv
 import json
@@ -211,7 +211,7 @@ def risk_sheet(plan, draws):
 
 
 def line(what, seconds, against):
-    print(f"  {what:44} {1000 * seconds:11.1f} ms  {seconds / against:9.0f} x")
+    print(f"  {what:48} {1000 * seconds:11.1f} ms  {seconds / against:9.0f} x")
 
 
 def main():
@@ -252,7 +252,7 @@ def main():
         print(f"\nRisk, {draws} draws; the program does it at three paces besides:")
         line("slowdawn risk --json, whole process", mine, mine)
         line("NumPy, one pace", theirs, mine)
-        line(f"LibreOffice sheet, one pace (from {few} draws)", sheet, mine)
+        line(f"LibreOffice sheet without start (from {few} draws)", sheet, mine)
 
 
 if __name__ == "__main__":

@@ -11,7 +11,6 @@
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
-#include <slowdawn/logbook/replay.hpp>
 #include <slowdawn/ramp/placement.hpp>
 #include <slowdawn/tank/light_maps.hpp>
 #include <slowdawn/tank/placement_setup.hpp>
@@ -121,34 +120,6 @@ BENCHMARK(farm_light_map)
     ->Arg(2000)
     ->ArgName("spots")
     ->Unit(benchmark::kMillisecond);
-
-/// A look at every group every 6 days of half a year, all at ease.
-void today_with_a_long_logbook(benchmark::State& state) {
-  const Tank tank = make_tank(12, false);
-  const Date start = *tank.ramp.start;
-  std::vector<Entry> entries;
-  const auto add = [&](const Date& date, EntryBody body) {
-    Entry entry{};
-    entry.seq = static_cast<std::int64_t>(entries.size()) + 1;
-    entry.date = date;
-    entry.body = std::move(body);
-    entries.push_back(std::move(entry));
-  };
-  add(start, FollowEntry{});
-  for (std::size_t day = 0; day < 180; day += 6) {
-    for (const Group& group : tank.groups) {
-      CheckInEntry look{};
-      look.group = group.name;
-      add(days_after(start, day), look);
-    }
-  }
-  for (auto _ : state) {
-    const Replay replayed = replay(tank, entries, entries.front(), days_after(start, 180));
-    benchmark::DoNotOptimize(replayed.plan.days.data());
-  }
-  state.counters["entries"] = static_cast<double>(entries.size());
-}
-BENCHMARK(today_with_a_long_logbook)->Unit(benchmark::kMillisecond);
 
 /// The whole program, with the most memory it had.
 void farm_program(benchmark::State& state, std::vector<std::string> words) {

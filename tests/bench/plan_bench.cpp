@@ -8,9 +8,12 @@
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
+#include <slowdawn/logbook/entry.hpp>
+#include <slowdawn/logbook/logbook_file.hpp>
 #include <slowdawn/ramp/planner.hpp>
 #include <slowdawn/tank/even_setup.hpp>
 #include <slowdawn/tank/ramp_setup.hpp>
+#include <stdexcept>
 
 #include "bench_tank.hpp"
 
@@ -97,6 +100,39 @@ BENCHMARK(whole_process_plan)
     ->ArgName("dimming")
     ->Unit(benchmark::kMillisecond)
     ->UseRealTime();
+
+/// 12 groups, each looked at every third day of two years, all at ease: 2,929 entries.
+void whole_process_today(benchmark::State& state) {
+  const auto folder = std::filesystem::temp_directory_path() / "slowdawn-bench-today";
+  std::filesystem::remove_all(folder);
+  std::filesystem::create_directory(folder);
+  const std::string file = (folder / "bench.tank.json").string();
+  std::ofstream{file} << make_tank_text(12, false);
+  const Tank tank = make_tank(12, false);
+  const Date start = *tank.ramp.start;
+  const std::string follow = std::string{SLOWDAWN_PROGRAM} + " follow " + file + " >/dev/null";
+  if (std::system(follow.c_str()) != 0) throw std::runtime_error("the plan was not followed");
+  const std::size_t last_day = 731;
+  const Date last = days_after(start, last_day);
+  const auto looks = [&](const std::vector<LogEntry>&) {
+    std::vector<NewLogEntry> entries;
+    for (std::size_t day = 0; day <= last_day; day += 3) {
+      for (const Group& group : tank.groups) {
+        CheckInEntry look{};
+        look.group = group.name;
+        const Date date = days_after(start, day);
+        entries.push_back(to_log_entry(date, date, look, ""));
+      }
+    }
+    return tl::expected<std::vector<NewLogEntry>, ReadFailure>(std::move(entries));
+  };
+  const auto kept = LogbookFile::append(LogbookFile::path_beside(file), tank.name, looks);
+  if (!kept) throw std::runtime_error("the logbook was not written");
+  run_program(state, {"today", file, "--date", to_iso(last)});
+  state.counters["entries"] = static_cast<double>(kept->size());
+  std::filesystem::remove_all(folder);
+}
+BENCHMARK(whole_process_today)->Unit(benchmark::kMillisecond)->UseRealTime();
 
 }  // namespace
 }  // namespace slowdawn

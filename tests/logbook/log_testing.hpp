@@ -8,6 +8,7 @@
 
 #include <array>
 #include <csignal>
+#include <cstdio>
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
@@ -194,6 +195,8 @@ class Child {
   void start(const std::function<void()>& run) {
     std::array<int, 2> ends{};
     if (::pipe(ends.data()) != 0) throw std::runtime_error("no pipe");
+    // Else the child writes out what this process has not written yet.
+    std::fflush(nullptr);
     process_ = ::fork();
     if (process_ == 0) {
       ::dup2(ends[1], STDOUT_FILENO);
