@@ -69,7 +69,8 @@ struct Chance {
   };
   /// Where the share lies with 95 % confidence, wide enough where no draw met it,
   /// or every one: as if a pair were one draw, which makes it a little too wide.
-  /// source: Wilson 1927, J. Am. Stat. Assoc. 22:209-212, the score interval.
+  /// source: the score interval of Wilson 1927, from memory; check_risk.py holds it
+  ///   against scipy.stats.
   Bounds bounds() const;
 };
 
