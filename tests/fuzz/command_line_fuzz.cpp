@@ -1,5 +1,5 @@
 // The words of a command line, one a line, run in a folder that has the example tank
-// as reef.tank.json, and a table of readings.
+// as reef.tank.json, the same tank followed as kept.tank.json, and a table of readings.
 #include <unistd.h>
 
 #include <chrono>
@@ -16,6 +16,11 @@ namespace {
 
 namespace fs = std::filesystem;
 
+ExitCode run(const std::vector<std::string>& words, std::ostream& out, std::ostream& err) {
+  return run_program(words,
+                     {out, err, {}, *parse_date("2026-12-05"), std::chrono::steady_clock::now()});
+}
+
 /// A folder of our own, made once, and removed when the process ends.
 class Folder {
  public:
@@ -24,6 +29,11 @@ class Folder {
     require(::mkdtemp(name.data()) != nullptr && ::chdir(name.c_str()) == 0, "a folder is made");
     path_ = name;
     require(std::freopen("/dev/null", "r", stdin) != nullptr, "no keyboard is waited for");
+    std::ofstream{"kept.tank.json"} << tank_;
+    std::ostringstream ignored;
+    require(run({"follow", "kept.tank.json", "--start", "2026-12-01"}, ignored, ignored) == done,
+            "the tank is followed");
+    logbook_ << std::ifstream{"kept.logbook"}.rdbuf();
   }
   Folder(const Folder&) = delete;
   Folder& operator=(const Folder&) = delete;
@@ -34,14 +44,16 @@ class Folder {
 
   /// As each input finds it, whatever the last one has written.
   void tidy() const {
-    for (const auto& entry : fs::directory_iterator{path_}) {
-      if (entry.path().filename() != "reef.tank.json") fs::remove_all(entry.path());
-    }
-    std::ofstream{path_ / "reef.tank.json"} << find_example("stairwell-reef").front().text;
+    for (const auto& entry : fs::directory_iterator{path_}) fs::remove_all(entry.path());
+    std::ofstream{path_ / "reef.tank.json"} << tank_;
+    std::ofstream{path_ / "kept.tank.json"} << tank_;
+    std::ofstream{path_ / "kept.logbook"} << logbook_.str();
     std::ofstream{path_ / "readings.csv"} << "spot,before,after\ncrest,212,171\n";
   }
 
  private:
+  std::string tank_{find_example("stairwell-reef").front().text};
+  std::ostringstream logbook_;
   fs::path path_;
 };
 
@@ -62,8 +74,7 @@ void try_words(const std::string& text) {
   folder.tidy();
   std::ostringstream out;
   std::ostringstream err;
-  const Console console{out, err, {}, *parse_date("2026-12-05"), std::chrono::steady_clock::now()};
-  const ExitCode code = run_program(words_of(text), console);
+  const ExitCode code = run(words_of(text), out, err);
   require(code == done || code == no_safe_answer || code == wrong_input || code == no_access,
           "the exit code is one of those promised");
   if (code == wrong_input || code == no_access) {
