@@ -33,26 +33,6 @@ BandFit compute_fit(DailyDose dose, const DoseBand& band) {
   return exceeds(dose, band.high) ? BandFit::above_band : BandFit::within_band;
 }
 
-std::optional<HeldBy::Group> find_worst_breach(const RampProblem& problem,
-                                               const std::vector<GroupState>& states,
-                                               std::size_t setting,
-                                               std::optional<std::size_t> present,
-                                               const std::vector<bool>& holds_dial) {
-  std::optional<HeldBy::Group> worst;
-  for (std::size_t g = 0; g < problem.groups.size(); ++g) {
-    if (!holds_dial.empty() && !holds_dial[g]) continue;
-    const RampGroup& group = problem.groups[g];
-    std::optional<Exposure> left;
-    if (present) left = problem.exposure(*present, group);
-    const auto breach =
-        worst_breach(compute_limits(group, states[g]), problem.exposure(setting, group), left);
-    if (breach && (!worst || exceeds(breach->ratio, worst->breach.ratio))) {
-      worst = HeldBy::Group{g, *breach};
-    }
-  }
-  return worst;
-}
-
 RampGroup group_on_day(const RampProblem& problem, const Plan& plan, std::size_t day,
                        std::size_t group) {
   RampGroup found = problem.groups[group];

@@ -32,8 +32,8 @@ bool RampWalk::is_safe(std::size_t setting, std::optional<std::size_t> present) 
   });
 }
 
-/// As find_worst_breach. The worst is looked for in the groups' order, whatever core
-/// has found a breach: with their slack ties depend on it.
+/// The worst is looked for in the groups' order, whatever core has found a breach:
+/// ties go to the first group, and with their slack they depend on it.
 std::optional<HeldBy::Group> RampWalk::find_worst(std::size_t setting,
                                                   std::optional<std::size_t> present) {
   for_each_item(caps_.size(), [&](std::size_t g) {

@@ -207,8 +207,10 @@ TEST_P(PlanEverySoManyDays, NamesEveryDayByWhatTheNextSettingBreaks) {
     SCOPED_TRACE("day " + std::to_string(day));
     ASSERT_EQ(today.held_by.has_value(), today.setting != problem.path.goal);
     if (!today.held_by) continue;
-    const auto breach =
-        find_worst_breach(problem, {today.groups[0].state}, today.setting + 1, today.setting);
+    const RampGroup& group = problem.groups[0];
+    const auto breach = worst_breach(compute_limits(group, today.groups[0].state),
+                                     problem.exposure(today.setting + 1, group),
+                                     problem.exposure(today.setting, group));
     ASSERT_EQ(today.held_by->by.has_value(), breach.has_value());
     if (!breach) {
       EXPECT_NE(day % static_cast<std::size_t>(GetParam()), 0U);

@@ -254,17 +254,6 @@ inline constexpr std::size_t last_plan_day = 365;
 inline constexpr DailyDose dose_worth_a_note = DailyDose::mol_m2_d(32.0);
 inline constexpr Ppfd peak_worth_a_note = Ppfd::umol_m2_s(1000.0);
 
-/// The group and cap that a setting breaks most; ties go to the first group.
-/// setting: the one looked at. present: the one that a step would leave, or
-///   none where no step is meant (then the floor does not count).
-/// states: one for each group, before the day's light.
-/// holds_dial: by group, whether the dial waits for it; empty for all.
-std::optional<HeldBy::Group> find_worst_breach(const RampProblem& problem,
-                                               const std::vector<GroupState>& states,
-                                               std::size_t setting,
-                                               std::optional<std::size_t> present,
-                                               const std::vector<bool>& holds_dial = {});
-
 /// Chooses the setting of every day. Each day: while the present setting breaks
 /// a cap of dose or peak, one setting back toward dark; then, on a step day,
 /// toward the goal while the next setting breaks no cap.
