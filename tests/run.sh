@@ -36,6 +36,7 @@ if [ "$preset" = test ] && ! ctest --preset test -N | grep -E ': browser$' >/dev
   echo "error: the browser tests are left out; CMake did not find chromium, node or packages" >&2
   exit 1
 fi
+if [ "$preset" = test ]; then echo "The pages, to be looked at afterwards: build/test/pages"; fi
 if [ "$preset" = coverage ]; then
   find build/coverage -name '*.gcda' -delete
   ctest --preset coverage -j "$(nproc)" --output-log "$log" >/dev/null || { cat "$log"; exit 1; }
@@ -49,4 +50,3 @@ if [ "$preset" = coverage ]; then
 else
   ctest --preset "$preset" -j "$(nproc)"
 fi
-if [ "$preset" = test ]; then echo "The pages, to be looked at: build/test/pages"; fi
