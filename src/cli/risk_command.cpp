@@ -68,8 +68,8 @@ RunCommand add_risk_command(CLI::App& command) {
     RiskView view{.seed = arguments->seed};
     // A proposal is asked about whole, a followed plan from today on.
     if (loaded->is_followed) view.from = view_of(*loaded, console.today).day;
-    const RiskCourse course = course_of(*loaded, view.from);
-    view.risk = with_progress(console, "Drawing", [&] { return compute_risk(course, view.seed); });
+    view.risk = with_progress(
+        console, "Drawing", [&] { return compute_risk(course_of(*loaded, view.from), view.seed); });
     for (const Pace pace : {Pace::gentle, Pace::standard, Pace::brisk}) {
       auto risk = risk_at_pace(console, json, *loaded, pace, view.seed, view.risk.draws);
       if (!risk) return risk.error();

@@ -24,8 +24,9 @@ Exposure GroupDays::move_allowance(std::size_t group) const {
 }
 
 void GroupDays::forget_states() {
-  levels_ = {};
-  move_allowances_ = {};
+  // An empty list of values would clear them and keep their memory.
+  levels_ = decltype(levels_){};
+  move_allowances_ = decltype(move_allowances_){};
 }
 
 BandFit compute_fit(DailyDose dose, const DoseBand& band) {

@@ -22,7 +22,7 @@ std::string quote_json(std::string_view text) {
   std::string quoted = "\"";
   for (std::size_t at = 0; at < text.size();) {
     const auto [point, length] = first_character(text.substr(at));
-    if (point == U'"' || point == U'\\') quoted += '\\';
+    if (text[at] == '"' || text[at] == '\\') quoted += '\\';
     const bool is_escaped = point && steers_writing(*point);
     quoted += is_escaped ? escape_point(*point) : std::string{text.substr(at, length)};
     at += length;
