@@ -39,6 +39,18 @@ std::string spot_cell(const Tank& tank, const PlacementSetup& setup, std::size_t
   return display_width(name) > widest ? fit_left(name, widest) : name;
 }
 
+/// All groups, or of many those that are to move, and those that are not right, the
+/// furthest off first.
+std::vector<std::size_t> groups_to_show(const Placement& placement) {
+  constexpr double as_much_as_a_move = 1.0;
+  std::vector<double> importance;
+  for (const PlacedGroup& placed : placement.places) {
+    const double moved = placed.is_move ? as_much_as_a_move : 0.0;
+    importance.push_back(std::max(moved, placed.verdict.misfit));
+  }
+  return rows_to_show(importance);
+}
+
 std::string table_of(const Tank& tank, const PlacementSetup& setup, const Placement& placement,
                      const TextStyle& style) {
   using Align = TextTable::Align;
@@ -50,7 +62,7 @@ std::string table_of(const Tank& tank, const PlacementSetup& setup, const Placem
                    {"band", Align::right},
                    {"ceiling", Align::right},
                    {"that is", Align::left}}};
-  for (std::size_t g = 0; g < tank.groups.size(); ++g) {
+  for (const std::size_t g : groups_to_show(placement)) {
     const PlacedGroup& placed = placement.places[g];
     const Exposure& there = setup.problem.exposures.at(placement.setting, placed.spot);
     const PlacementGroup& group = setup.problem.groups[g];
@@ -64,7 +76,13 @@ std::string table_of(const Tank& tank, const PlacementSetup& setup, const Placem
                to_text(measured.dose), to_text(measured.peak), band_cell(tank, group.tolerance),
                ceiling_cell(tank, group.tolerance), fit_word(placed.verdict.fit)});
   }
-  return table.to_text(style);
+  if (tank.groups.size() <= most_rows) return table.to_text(style);
+  return table.to_text(style) +
+         wrap(fmt::format(
+                  "Groups that are to move or sit wrong stand here before others; {} more stand in "
+                  "slowdawn place --json.",
+                  tank.groups.size() - most_rows),
+              style);
 }
 
 std::string moves_phrase(std::size_t moves) {
@@ -73,11 +91,9 @@ std::string moves_phrase(std::size_t moves) {
 }
 
 std::string names_of(const Tank& tank, const std::vector<std::size_t>& groups) {
-  std::string names;
-  for (const std::size_t g : groups) {
-    names += (names.empty() ? "" : ", ") + to_safe_text(tank.groups[g].name);
-  }
-  return names;
+  std::vector<std::string> names;
+  for (const std::size_t g : groups) names.push_back(to_safe_text(tank.groups[g].name));
+  return list_words(names);
 }
 
 Json placement_json(const Tank& tank, const PlacementSetup& setup, const Placement& placement) {
@@ -142,11 +158,13 @@ std::string place_text(const Tank& tank, const PlacementSetup& setup, const Plac
                      style);
   if (const std::string guess = guess_words(tank); !guess.empty()) text += wrap(guess, style);
   if (tank.has_weights()) text += wrap(weights_text(tank), style);
+  std::vector<std::string> estimated;
   for (const std::size_t spot : setup.spots) {
     if (!tank.is_estimated(spot, tank.ramp.to)) continue;
-    text += wrap("Estimated, not read: " + to_safe_text(tank.spots[spot].name) + ".", style);
+    estimated.push_back(to_safe_text(tank.spots[spot].name));
   }
-  return text;
+  if (estimated.empty()) return text;
+  return text + wrap("Estimated, not read: " + list_words(estimated) + ".", style);
 }
 
 std::string place_json(const Tank& tank, const PlacementSetup& setup, const PlaceView& view) {

@@ -28,15 +28,17 @@ std::size_t display_width(std::string_view text) { return count_characters(text)
 std::string fit_left(std::string_view text, std::size_t width) {
   const std::size_t taken = display_width(text);
   if (taken <= width) return std::string{text} + std::string(width - taken, ' ');
+  const std::size_t end = width < 2 ? 0 : (width - 2) / 2;
+  const std::size_t start = width < 2 ? 0 : width - 2 - end;
   std::string cut;
-  std::size_t columns = 0;
-  for (std::size_t at = 0; at < text.size() && columns + 2 < width;) {
+  std::size_t column = 0;
+  for (std::size_t at = 0; at < text.size(); ++column) {
     const std::size_t length = first_character(text.substr(at)).length;
-    cut += text.substr(at, length);
+    if (column == start) cut += std::string(std::min<std::size_t>(width, 2), '.');
+    if (column < start || column >= taken - end) cut += text.substr(at, length);
     at += length;
-    ++columns;
   }
-  return cut + std::string(width - columns, '.');
+  return cut;
 }
 
 std::string fit_right(std::string_view text, std::size_t width) {

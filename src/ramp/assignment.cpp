@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <limits>
 #include <slowdawn/ramp/assignment.hpp>
 #include <stdexcept>
 
@@ -37,28 +38,35 @@ class Assigner {
   }
 
  private:
+  /// How a column, or nowhere, is reached in the search for one row.
   struct Reach {
-    PairCost distance = {};
+    PairCost distance = unreached;
     /// The row that it is reached from.
     std::size_t from = 0;
-    bool is_reached = false;
-    bool is_passed = false;
+    /// Among the nearest; no later way to it is shorter.
+    bool is_near = false;
   };
+  static constexpr PairCost unreached{std::numeric_limits<std::int64_t>::max(), 0.0};
 
   void add(std::size_t row) {
     reach_.assign(problem_.columns, {});
-    passed_.clear();
-    end_nowhere_ = {nowhere_, row, true, false};
-    reach_from(row, {});
-    std::optional<std::size_t> end = nearest();
-    while (end && is_full(*end)) {
-      reach_[*end].is_passed = true;
-      passed_.push_back(*end);
-      for (const std::size_t other : rows_of_[*end]) reach_from(other, reach_[*end].distance);
-      end = nearest();
+    near_.clear();
+    end_.reset();
+    end_nowhere_ = {nowhere_, row};
+    reach_from(row, {}, std::nullopt);
+    for (std::size_t passed = 0; !end_;) {
+      const PairCost least = least_distance();
+      if (least == unreached || end_nowhere_.distance < least) break;
+      for (std::size_t j = 0; j < problem_.columns && !end_; ++j) {
+        if (!reach_[j].is_near && reach_[j].distance == least) take_as_near(j);
+      }
+      // Those that are as near as these, by way of them, need no search of their own.
+      for (; passed < near_.size() && !end_; ++passed) {
+        for (const std::size_t other : rows_of_[near_[passed]]) reach_from(other, least, least);
+      }
     }
-    update_potentials(row, end ? reach_[*end].distance : end_nowhere_.distance);
-    shift_along_path(row, end);
+    update_potentials(row, end_ ? reach_[*end_].distance : end_nowhere_.distance);
+    shift_along_path(row, end_);
   }
 
   bool is_full(std::size_t column) const {
@@ -67,36 +75,48 @@ class Assigner {
   }
 
   /// Looks at all columns, and nowhere, from a row that is at `distance`.
-  void reach_from(std::size_t row, PairCost distance) {
+  /// least: of the columns that are looked for; nothing is nearer but for rounding.
+  void reach_from(std::size_t row, PairCost distance, const std::optional<PairCost>& least) {
     const PairCost offset = distance - u_[row];
     const PairCost* costs = problem_.costs.data() + row * problem_.columns;
     for (std::size_t j = 0; j < problem_.columns; ++j) {
-      Reach& reach = reach_[j];
-      if (reach.is_passed || costs[j].cost == no_pair.cost) continue;
+      if (costs[j].cost == no_pair.cost) continue;
       const PairCost here = offset + (costs[j] - v_[j]);
-      if (!reach.is_reached || here < reach.distance) reach = {here, row, true, false};
+      Reach& reach = reach_[j];
+      if (reach.is_near || !(here < reach.distance)) continue;
+      reach = {here, row, false};
+      if (!least || *least < here) continue;
+      reach.distance = *least;
+      take_as_near(j);
     }
     const PairCost nowhere = offset + nowhere_;
-    if (nowhere < end_nowhere_.distance) end_nowhere_ = {nowhere, row, true, false};
+    if (nowhere < end_nowhere_.distance) end_nowhere_ = {nowhere, row};
   }
 
-  /// The nearest column that is not passed yet, the first of equals; empty where
-  /// nowhere is nearer.
-  std::optional<std::size_t> nearest() const {
-    std::optional<std::size_t> best;
-    for (std::size_t j = 0; j < problem_.columns; ++j) {
-      const Reach& reach = reach_[j];
-      if (!reach.is_reached || reach.is_passed) continue;
-      if (!best || reach.distance < reach_[*best].distance) best = j;
+  /// The path ends at the first that has room.
+  void take_as_near(std::size_t column) {
+    if (end_) return;
+    if (!is_full(column)) {
+      end_ = column;
+      return;
     }
-    if (best && end_nowhere_.distance < reach_[*best].distance) best.reset();
-    return best;
+    reach_[column].is_near = true;
+    near_.push_back(column);
+  }
+
+  /// Of the columns that are not among the nearest yet.
+  PairCost least_distance() const {
+    PairCost least = unreached;
+    for (const Reach& reach : reach_) {
+      if (!reach.is_near && reach.distance < least) least = reach.distance;
+    }
+    return least;
   }
 
   /// Makes every step of the path that was found one of c - u - v = 0.
   void update_potentials(std::size_t added, PairCost length) {
     u_[added] = length;
-    for (const std::size_t column : passed_) {
+    for (const std::size_t column : near_) {
       const PairCost shift = length - reach_[column].distance;
       v_[column] = v_[column] - shift;
       for (const std::size_t row : rows_of_[column]) u_[row] = u_[row] + shift;
@@ -126,7 +146,9 @@ class Assigner {
   std::vector<PairCost> v_;
   // Of the search for one row.
   std::vector<Reach> reach_;
-  std::vector<std::size_t> passed_;
+  /// Full columns that are nearer than the end, or as near.
+  std::vector<std::size_t> near_;
+  std::optional<std::size_t> end_;
   Reach end_nowhere_;
 };
 

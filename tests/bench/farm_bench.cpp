@@ -97,15 +97,27 @@ void farm_set_up(benchmark::State& state) {
 }
 BENCHMARK(farm_set_up)->Arg(10000)->ArgName("groups")->Unit(benchmark::kMillisecond);
 
+/// As `slowdawn place`: at the goal, over the dial, and who is right nowhere. With room
+/// for one at each spot groups contend for it; with 40 hardly any do.
 void farm_place(benchmark::State& state) {
   const Tank tank = make_farm(500, 800);
-  const PlacementSetup setup = make_placement_setup(tank, std::log(1.25));
+  PlacementSetup setup = make_placement_setup(tank, std::log(1.25));
+  setup.problem.capacity.assign(setup.problem.spots, static_cast<std::size_t>(state.range(0)));
+  std::vector<std::size_t> settings;
+  for (std::size_t i = 0; i < setup.settings.size(); ++i) settings.push_back(i);
   for (auto _ : state) {
     const Placement placed = place_groups(setup.problem, setup.goal);
-    benchmark::DoNotOptimize(placed.within);
+    const Placement over_dial = place_over_settings(setup.problem, settings);
+    const auto nowhere = groups_without_a_spot(setup.problem, settings);
+    benchmark::DoNotOptimize(placed.within + over_dial.within + nowhere.size());
   }
 }
-BENCHMARK(farm_place)->Unit(benchmark::kMillisecond);
+BENCHMARK(farm_place)
+    ->Arg(1)
+    ->Arg(40)
+    ->ArgName("capacity")
+    ->Unit(benchmark::kMillisecond)
+    ->UseRealTime();
 
 void farm_light_map(benchmark::State& state) {
   const Tank tank = make_farm(state.range(0), state.range(0), 0.2);

@@ -138,6 +138,22 @@ class Farm(unittest.TestCase):
             self.assertTrue(all(len(line) <= 80 for line in text.splitlines()), text)
             self.assertIn(" more", text)
 
+    def test_a_long_placement_shows_those_that_move(self):
+        tank = self.folder / "rack.tank.json"
+        make_farm("tank", tank, "--groups", 150, "--spots", 60)
+        text, _ = run("place", tank)
+        answer = json.loads(run("place", tank, "--json")[0])
+        self.assertEqual(len(answer["assignment"]), 150)
+        self.assertIn("110 more stand in slowdawn place --json.", " ".join(text.split()))
+        at_goal = text.split("stand here before others")[0]
+        rows = [line for line in at_goal.splitlines() if line.startswith("fra")]
+        self.assertEqual(len(rows), 40)
+        moves = answer["moves"]
+        self.assertTrue(0 < len(moves) <= 40, len(moves))
+        for move in moves:
+            number = move["group"][-3:]
+            self.assertTrue([row for row in rows if row.split()[0].endswith(number)], number)
+
     def test_a_page_of_a_farm_is_refused_with_a_way_out(self):
         for command in ("report", "sheet"):
             target = self.folder / "page.html"

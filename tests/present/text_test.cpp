@@ -33,7 +33,10 @@ TEST(SafeText, WritesOutBytesThatAreNoUtf8) {
 }
 
 TEST(SafeText, TakesAColumnForACharacterWhereItIsCut) {
-  EXPECT_EQ(fit_left("\xC3\xA9\xC3\xA9\xC3\xA9\xC3\xA9\xC3\xA9", 4), "\xC3\xA9\xC3\xA9..");
+  EXPECT_EQ(fit_left("\xC3\xA9\xC3\xA9\xC3\xA9\xC3\xA9\xC3\xA9", 4), "\xC3\xA9..\xC3\xA9");
+  EXPECT_EQ(fit_left("rack 025 slot 08", 11), "rack ..t 08");
+  EXPECT_EQ(fit_left("crest", 6), "crest ");
+  EXPECT_EQ(fit_left("crest", 1), ".");
 }
 
 TEST(JsonText, IsUtf8WhateverAFileIsCalled) {

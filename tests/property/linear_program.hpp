@@ -3,7 +3,6 @@
 
 #include <glpk.h>
 
-#include <initializer_list>
 #include <limits>
 #include <memory>
 #include <optional>
@@ -40,9 +39,9 @@ class LinearProgram {
   }
 
   /// The sum of the terms is at most 0.
-  void at_most_zero(std::initializer_list<Term> terms) { add_row(terms, GLP_UP); }
+  void at_most_zero(const std::vector<Term>& terms) { add_row(terms, GLP_UP); }
   /// The sum of the terms is 0.
-  void zero(std::initializer_list<Term> terms) { add_row(terms, GLP_FX); }
+  void zero(const std::vector<Term>& terms) { add_row(terms, GLP_FX); }
 
   /// Throws if there is no optimum.
   void maximise() {
@@ -58,10 +57,11 @@ class LinearProgram {
     }
   }
 
+  double objective() const { return glp_get_obj_val(program_.get()); }
   double value(int column) const { return glp_get_col_prim(program_.get(), column); }
 
  private:
-  void add_row(std::initializer_list<Term> terms, int kind) {
+  void add_row(const std::vector<Term>& terms, int kind) {
     const int row = glp_add_rows(program_.get(), 1);
     glp_set_row_bnds(program_.get(), row, kind, 0.0, 0.0);
     // GLPK counts from 1.

@@ -21,7 +21,8 @@ std::string to_safe_text(std::string_view text);
 /// Columns that valid UTF-8 text takes, one for each code point.
 std::size_t display_width(std::string_view text);
 
-/// Fills with spaces on the right, or cuts and ends in "..".
+/// Fills with spaces on the right, or puts ".." in place of the middle: names of a
+/// farm often differ at their ends.
 std::string fit_left(std::string_view text, std::size_t width);
 /// Fills with spaces on the left.
 std::string fit_right(std::string_view text, std::size_t width);
