@@ -4,7 +4,8 @@
 #     test      with the fast program, and the pages in a browser (default)
 #     sanitize  by clang++, under address and undefined-behaviour sanitizers
 #     coverage  the rooms that know the trade: which of their lines and branches run
-#     valgrind  the end-to-end tests with the program under valgrind; takes an hour
+#     valgrind  the end-to-end tests with the program under valgrind; takes hours, with
+#               SLOWDAWN_VALGRIND_EVERY=10 for every tenth call a quarter of an hour
 #     debug     each file by itself, without optimisation
 set -euo pipefail
 cd "$(dirname "$0")/.."
