@@ -327,11 +327,14 @@ function read_sheet(page) {
   });
 }
 
-/// A name as it may stand at the head of a narrow column: whole, or cut and marked as such.
+/// A name as it may stand at the head of a narrow column: whole, or with its middle cut out
+/// and marked as such.
 function is_head_of(head, name) {
   const least = 15;
-  if (!head.endsWith('..')) return head === name;
-  return head.length >= least && name.startsWith(head.slice(0, -2));
+  if (head === name) return true;
+  if (head.length < least || head.length >= name.length) return false;
+  const cut = [...head.matchAll(/(?=\.\.)/g)].map((match) => match.index);
+  return cut.some((at) => name.startsWith(head.slice(0, at)) && name.endsWith(head.slice(at + 2)));
 }
 
 /// The sheets together have a row for every step from their date on, in order, with its dials;
