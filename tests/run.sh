@@ -5,7 +5,7 @@
 #     sanitize  by clang++, under address and undefined-behaviour sanitizers
 #     coverage  the rooms that know the trade: which of their lines and branches run
 #     valgrind  the end-to-end tests with the program under valgrind; takes hours, with
-#               SLOWDAWN_VALGRIND_EVERY=10 for every tenth call a quarter of an hour
+#               SLOWDAWN_VALGRIND_EVERY=10 for every tenth call the better part of one
 #     debug     each file by itself, without optimisation
 set -euo pipefail
 cd "$(dirname "$0")/.."

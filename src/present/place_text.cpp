@@ -39,9 +39,9 @@ std::string spot_cell(const Tank& tank, const PlacementSetup& setup, std::size_t
   return display_width(name) > widest ? fit_left(name, widest) : name;
 }
 
-/// All groups, or of many those that are to move, and those that are not right, the
-/// furthest off first.
+/// All groups, or of many those that are to move, and those that are not right.
 std::vector<std::size_t> groups_to_show(const Placement& placement) {
+  // A misfit of a factor of e; which of the two comes first is a design choice.
   constexpr double as_much_as_a_move = 1.0;
   std::vector<double> importance;
   for (const PlacedGroup& placed : placement.places) {

@@ -11,7 +11,9 @@ using Rows = std::vector<std::size_t>;
 // With a potential u for each row and v for each column, c - u - v is nowhere
 // negative, and 0 for the pairs chosen so far; so those are the cheapest way to
 // place the rows so far. Each row is added along the path of least c - u - v
-// that ends where there is room.
+// that ends where there is room. Columns that are equally near are looked at
+// together, and the first of them with room is the end: under prices that are
+// often alike most searches are then short.
 //
 // A column with room for k rows is k equal columns, of which the search sees
 // one: its potential stays 0 while any of them is free, and once all are taken

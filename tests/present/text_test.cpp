@@ -10,7 +10,7 @@ namespace slowdawn {
 namespace {
 
 TEST(SafeText, LeavesGoodCharactersAlone) {
-  // The first and the last character of each length.
+  // At the ends of each length, but for controls.
   const std::string name =
       "reef \xC2\xA0\xDF\xBF\xE0\xA0\x80\xEF\xBF\xBF\xF0\x90\x80\x80\xF4\x8F\xBF\xBF";
   EXPECT_EQ(to_safe_text(name), name);
