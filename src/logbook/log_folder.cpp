@@ -12,6 +12,7 @@
 #include <fstream>
 #include <optional>
 #include <random>
+#include <slowdawn/tank/text_file.hpp>
 #include <string_view>
 #include <system_error>
 #include <utility>
@@ -30,11 +31,22 @@ constexpr std::size_t versions_at = 18;
 constexpr std::string_view with_rollback_journal{"\1\1"};
 constexpr std::string_view with_write_ahead_log{"\2\2"};
 
+/// Between the name of a logbook and eight digits while it is being made.
+constexpr std::string_view draft_mark = ".new-";
+
+/// Begins with a letter, so that it is never a date that somebody gave to a copy.
 std::string random_name() {
   std::random_device random;
   std::array<char, 9> text{};
-  std::snprintf(text.data(), text.size(), "%08x", random() & 0xFFFFFFFFU);
+  std::snprintf(text.data(), text.size(), "%08x", (random() & 0xFFFFFFFFU) | 0xC0000000U);
   return text.data();
+}
+
+/// Eight hexadecimal digits, with a letter among them.
+bool is_draft_ending(std::string_view ending) {
+  return ending.size() == 8 &&
+         ending.find_first_not_of("0123456789abcdef") == std::string_view::npos &&
+         ending.find_first_of("abcdef") != std::string_view::npos;
 }
 
 /// So that the new name, too, is there after a power cut. Some file systems
@@ -76,6 +88,10 @@ std::error_code make_writable_copy(const fs::path& from, const fs::path& to) {
 
 }  // namespace
 
+void remove_old_drafts(const std::string& path) {
+  remove_leftovers(path, draft_mark, is_draft_ending);
+}
+
 std::string journal_of(const std::string& path) { return path + "-journal"; }
 
 ReadResult<bool> finds_log(const std::string& path) {
@@ -113,7 +129,8 @@ ReadResult<bool> finds_log(const std::string& path) {
   return true;
 }
 
-Draft::Draft(std::string path) : path_(std::move(path)), draft_(path_ + ".new-" + random_name()) {}
+Draft::Draft(std::string path)
+    : path_(std::move(path)), draft_(path_ + std::string{draft_mark} + random_name()) {}
 
 Draft::~Draft() {
   std::error_code ignored;

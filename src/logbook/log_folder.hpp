@@ -14,6 +14,10 @@ std::string journal_of(const std::string& path);
 ///   with a write-ahead log, which readers could not open without new files.
 ReadResult<bool> finds_log(const std::string& path);
 
+/// Takes away drafts that were left by a kill an hour ago or earlier.
+/// path: of the logbook.
+void remove_old_drafts(const std::string& path);
+
 /// A file that is made under another name, and either takes its own when it is
 /// whole or goes.
 class Draft {
@@ -24,7 +28,8 @@ class Draft {
   Draft(const Draft&) = delete;
   Draft& operator=(const Draft&) = delete;
 
-  /// Its name until then, in the same folder. A kill meanwhile leaves it there.
+  /// Its name until then, in the same folder. A kill meanwhile leaves it there, and a
+  /// later writer takes it away.
   const std::string& path() const { return draft_; }
 
   /// Gives it its name; false if there is a file of that name already.

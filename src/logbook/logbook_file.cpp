@@ -169,6 +169,7 @@ ReadResult<std::vector<LogEntry>> LogbookFile::append(const std::string& path,
                                                       const Make& make) {
   const auto found = finds_log(path);
   if (!found) return tl::make_unexpected(found.error());
+  remove_old_drafts(path);
   if (!*found) {
     auto created = create_with(path, tank_name, make);
     if (!created) return tl::make_unexpected(std::move(created.error()));

@@ -2,9 +2,12 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <array>
 #include <atomic>
+#include <cctype>
 #include <cerrno>
+#include <chrono>
 #include <cstring>
 #include <filesystem>
 #include <fstream>
@@ -22,10 +25,11 @@ tl::unexpected<ReadFailure> no_access(const std::string& file, std::string what,
                                          {{{file, 0, 0, ""}, std::move(what), std::move(hint)}}});
 }
 
-}  // namespace
+namespace fs = std::filesystem;
 
-ReadResult<std::string> read_text_file(const std::string& file) {
-  namespace fs = std::filesystem;
+/// Refuses what is not there or is no plain file. A pipe is not waited for: whoever is to
+/// fill it may never do so.
+tl::expected<void, ReadFailure> check_plain_file(const std::string& file) {
   std::error_code problem;
   const fs::file_status status = fs::status(file, problem);
   if (status.type() == fs::file_type::none) {
@@ -40,6 +44,22 @@ ReadResult<std::string> read_text_file(const std::string& file) {
   }
   if (fs::is_directory(status)) {
     return no_access(file, "this is a folder, not a file", "name the file inside it");
+  }
+  if (!fs::is_regular_file(status)) {
+    const std::string kind = fs::is_fifo(status)     ? "a pipe"
+                             : fs::is_socket(status) ? "a socket"
+                                                     : "a device";
+    return no_access(file, "this is " + kind + ", not a file",
+                     "save what comes out of it as a file, and name that file");
+  }
+  return {};
+}
+
+}  // namespace
+
+ReadResult<std::string> read_text_file(const std::string& file) {
+  if (auto plain = check_plain_file(file); !plain) {
+    return tl::make_unexpected(std::move(plain.error()));
   }
   std::ifstream stream{file, std::ios::binary};
   if (!stream) {
@@ -65,6 +85,26 @@ ReadResult<std::string> read_text_file(const std::string& file) {
 
 namespace {
 
+/// Between the name of a file and six letters or digits while it is being written.
+constexpr std::string_view draft_mark = ".slowdawn-";
+
+bool is_draft_ending(std::string_view ending) {
+  return ending.size() == 6 && std::all_of(ending.begin(), ending.end(),
+                                           [](unsigned char c) { return std::isalnum(c) != 0; });
+}
+
+/// Where a chain of links ends, whether or not there is a file. A ring of them ends at a link.
+fs::path follow_links(fs::path file) {
+  constexpr int most_links = 40;  // as in Linux
+  std::error_code problem;
+  for (int i = 0; i < most_links && fs::is_symlink(fs::symlink_status(file, problem)); ++i) {
+    const fs::path target = fs::read_symlink(file, problem);
+    if (problem) break;
+    file = file.parent_path() / target;
+  }
+  return file;
+}
+
 /// Where a signal handler finds the file that is being written; of several at once
 /// the first.
 struct UnfinishedFile {
@@ -78,7 +118,7 @@ std::atomic<bool> is_abandoned = false;
 /// put in its place.
 class FileBeside {
  public:
-  explicit FileBeside(const std::string& file) : name_(file + ".XXXXXX") {
+  explicit FileBeside(const std::string& file) : name_(file + std::string{draft_mark} + "XXXXXX") {
     auto& [is_listed, listed] = unfinished_file;
     owns_list_ = name_.size() < listed.size() && !is_listed.exchange(true);
     // Made under the listed name, so that there is no moment at which it is not.
@@ -149,8 +189,27 @@ void abandon_writing() noexcept {
   if (unfinished_file.is_listed) ::unlink(unfinished_file.name.data());
 }
 
+void remove_leftovers(const std::string& file, std::string_view mark,
+                      bool (*is_ending)(std::string_view)) {
+  constexpr std::chrono::hours old_enough{1};
+  const fs::path path{file};
+  const std::string beginning = path.filename().string() + std::string{mark};
+  const fs::path folder = path.has_parent_path() ? path.parent_path() : fs::path{"."};
+  std::error_code problem;
+  for (fs::directory_iterator entry{folder, problem}, end; !problem && entry != end;
+       entry.increment(problem)) {
+    const std::string name = entry->path().filename().string();
+    if (!name.starts_with(beginning)) continue;
+    if (!is_ending(std::string_view{name}.substr(beginning.size()))) continue;
+    std::error_code ignored;
+    if (!fs::is_regular_file(entry->symlink_status(ignored))) continue;
+    const auto written = fs::last_write_time(entry->path(), ignored);
+    if (ignored || fs::file_time_type::clock::now() - written < old_enough) continue;
+    fs::remove(entry->path(), ignored);
+  }
+}
+
 tl::expected<void, ReadFailure> write_text_file(const std::string& file, std::string_view text) {
-  namespace fs = std::filesystem;
   std::error_code problem;
   if (fs::is_directory(file, problem)) {
     return no_access(file, "this is a folder, not a file", "name a file inside it");
@@ -163,9 +222,13 @@ tl::expected<void, ReadFailure> write_text_file(const std::string& file, std::st
     if (stream) return {};
     return no_access(file, "it could not be written to", "check where the output is to go");
   }
-  // A link is kept, and the file behind it replaced.
-  fs::path target = fs::weakly_canonical(file, problem);
-  if (problem) target = file;
+  // A link is kept, and the file behind it replaced or made.
+  const fs::path target = follow_links(file);
+  if (fs::is_symlink(fs::symlink_status(target, problem))) {
+    return no_access(file, "this is a link that leads nowhere",
+                     "take the link away, or name another file");
+  }
+  remove_leftovers(target.string(), draft_mark, is_draft_ending);
   FileBeside beside{target.string()};
   if (!beside.is_open()) {
     return no_access(file, std::string{"the file cannot be made: "} + std::strerror(errno),

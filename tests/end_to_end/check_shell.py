@@ -8,6 +8,7 @@ What a completed line means is what the shell makes of it: the line is handed to
 writes down its arguments. bash and zsh are driven through a pseudo-terminal, with keys.
 """
 import contextlib
+import fcntl
 import json
 import os
 import pathlib
@@ -632,16 +633,23 @@ class Progress(unittest.TestCase):
                 self.assertNotIn(b"...", terminal.text)
 
     def test_a_tank_that_takes_long_says_so(self):
-        # A pipe that is silent for a while, since no file is slow on every machine.
-        def write_late(pipe):
+        # A file that another program has leased and gives back late, since no file is slow on
+        # every machine.
+        def give_back_late(leased):
             time.sleep(1.2)
-            pipe.write_text(REEF.read_text())
+            fcntl.fcntl(leased, fcntl.F_SETLEASE, fcntl.F_UNLCK)
+            leased.close()
 
+        # Sent when somebody asks for it.
+        before = signal.signal(signal.SIGIO, signal.SIG_IGN)
+        self.addCleanup(signal.signal, signal.SIGIO, before)
         with Folder() as folder:
             tank = folder.work / "hall.tank.json"
-            os.mkfifo(tank)
+            tank.write_text(REEF.read_text())
             for on_terminal in (True, False):
-                writer = threading.Thread(target=write_late, args=(tank,), daemon=True)
+                leased = open(tank, "r+")
+                fcntl.fcntl(leased, fcntl.F_SETLEASE, fcntl.F_WRLCK)
+                writer = threading.Thread(target=give_back_late, args=(leased,), daemon=True)
                 writer.start()
                 if on_terminal:
                     terminal = Terminal([PROGRAM, "check"], folder.work, folder.environment)

@@ -2,6 +2,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include <chrono>
 #include <filesystem>
 #include <fstream>
 #include <slowdawn/tank/text_file.hpp>
@@ -72,6 +73,53 @@ TEST_F(WrittenFile, IsWrittenThroughALink) {
   ASSERT_TRUE(write_text_file(path("link"), "new"));
   EXPECT_TRUE(fs::is_symlink(path("link")));
   EXPECT_EQ(content(path("real")), "new");
+}
+
+TEST_F(WrittenFile, IsMadeWhereALinkLeads) {
+  fs::create_directory(path("far"));
+  fs::create_symlink("second", path("first"));
+  fs::create_symlink("far/made", path("second"));
+  ASSERT_TRUE(write_text_file(path("first"), "new"));
+  EXPECT_TRUE(fs::is_symlink(path("first")));
+  EXPECT_TRUE(fs::is_symlink(path("second")));
+  EXPECT_EQ(content(path("far/made")), "new");
+  EXPECT_EQ(count_files(), 3U);
+}
+
+TEST_F(WrittenFile, IsNotMadeInARingOfLinks) {
+  fs::create_symlink(path("one"), path("two"));
+  fs::create_symlink(path("two"), path("one"));
+  EXPECT_FALSE(write_text_file(path("one"), "new"));
+  EXPECT_TRUE(fs::is_symlink(path("one")));
+  EXPECT_EQ(count_files(), 2U);
+}
+
+TEST_F(WrittenFile, TakesAwayWhatAKilledWriterLeft) {
+  const auto leave = [&](const std::string& name, std::chrono::minutes ago) {
+    std::ofstream{path(name)} << "part";
+    fs::last_write_time(path(name), fs::file_time_type::clock::now() - ago);
+  };
+  using std::chrono::minutes;
+  leave("new.slowdawn-aB3xYz", minutes{61});
+  leave("new.slowdawn-aB3xY0", minutes{59});
+  leave("new.backup", minutes{600});
+  leave("other.slowdawn-aB3xYz", minutes{600});
+  fs::create_directory(path("new.slowdawn-folder"));
+  ASSERT_TRUE(write_text_file(path("new"), "text"));
+  EXPECT_FALSE(fs::exists(path("new.slowdawn-aB3xYz")));
+  for (const char* name :
+       {"new.slowdawn-aB3xY0", "new.backup", "other.slowdawn-aB3xYz", "new.slowdawn-folder"}) {
+    EXPECT_TRUE(fs::exists(path(name))) << name;
+  }
+}
+
+TEST_F(WrittenFile, IsNotReadFromAPipe) {
+  ASSERT_EQ(::mkfifo(path("pipe").c_str(), 0600), 0);
+  for (const std::string& file : {path("pipe"), std::string{"/dev/zero"}}) {
+    const auto text = read_text_file(file);
+    ASSERT_FALSE(text) << file;
+    EXPECT_EQ(text.error().kind, ReadFailure::Kind::access);
+  }
 }
 
 TEST_F(WrittenFile, SaysWhereItCannotBeWrittenAndLeavesNothing) {
