@@ -37,7 +37,8 @@ ReadResult<Calendar> read_earlier(const std::string& file, const std::string& ta
   const auto text = read_text_file(file);
   if (!text) return tl::make_unexpected(text.error());
   auto calendar = parse_calendar(file, *text);
-  if (!calendar || calendar->name == calendar_name(tank_name)) return calendar;
+  // Spelled out anew, since earlier versions spelled out less.
+  if (!calendar || to_safe_text(calendar->name) == calendar_name(tank_name)) return calendar;
   return tl::make_unexpected(ReadFailure{
       ReadFailure::Kind::content,
       {{{file, 0, 0, ""},

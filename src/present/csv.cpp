@@ -5,6 +5,7 @@
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
+#include <slowdawn/tank/utf8.hpp>
 
 namespace slowdawn {
 namespace {
@@ -19,6 +20,28 @@ std::string safe_lines(std::string_view text) {
   return safe + to_safe_text(text);
 }
 
+/// Spaces of any width (Zs), which some spreadsheets skip.
+bool is_space(char32_t point) {
+  return point == ' ' || point == 0xA0 || point == 0x1680 || (point >= 0x2000 && point <= 0x200A) ||
+         point == 0x202F || point == 0x205F || point == 0x3000;
+}
+
+/// Whether a spreadsheet might reckon with a cell: one that begins with a line end, or after
+/// spaces with one of = + - @, which East Asian spreadsheets also take in their wide forms.
+/// Tabs and carriage returns, which are skipped as well, are spelled out by now.
+bool is_taken_for_formula(std::string_view cell) {
+  if (cell.starts_with('\n')) return true;
+  while (!cell.empty()) {
+    const auto [point, length] = first_character(cell);
+    if (point != U'\n' && !(point && is_space(*point))) {
+      constexpr std::u32string_view beginnings = U"=+-@\uFF1D\uFF0B\uFF0D\uFF20";
+      return point && beginnings.find(*point) != std::u32string_view::npos;
+    }
+    cell.remove_prefix(length);
+  }
+  return false;
+}
+
 }  // namespace
 
 std::string csv_number_cell(double value) {
@@ -31,10 +54,7 @@ std::string csv_flag_cell(bool value) { return value ? "true" : "false"; }
 
 std::string csv_text_cell(std::string_view text) {
   std::string cell = safe_lines(text);
-  // Tabs and carriage returns, which spreadsheets skip, are no characters by now.
-  if (!cell.empty() && std::string_view{"=+-@\n"}.find(cell.front()) != std::string_view::npos) {
-    cell.insert(0, "'");
-  }
+  if (is_taken_for_formula(cell)) cell.insert(0, "'");
   if (cell.find_first_of(",\"\n") == std::string::npos) return cell;
   std::string quoted = "\"";
   for (const char c : cell) {

@@ -162,7 +162,7 @@ template <class Make>
 void write_list(std::ostream& out, const char* key, std::size_t count, const Make& make) {
   out << ",\n \"" << key << "\": [";
   for (std::size_t i = 0; i < count && out; ++i) {
-    std::string item = make(i).dump(1, ' ');
+    std::string item = dump_json(make(i));
     // Strings have no line ends of their own in JSON.
     boost::algorithm::replace_all(item, "\n", "\n  ");
     out << (i > 0 ? ",\n  " : "\n  ") << item;
@@ -179,7 +179,7 @@ void write_plan_json(std::ostream& out, const PlannedRamp& ramp) {
                 Member("start", to_iso(ramp.start)), Member("status", status_key(plan.status)),
                 Member("reaches_goal", date_or_null(ramp, plan.goal_day)),
                 Member("settled", date_or_null(ramp, plan.settled_day)));
-  std::string text = head.dump(1, ' ');
+  std::string text = dump_json(head);
   out << text.substr(0, text.size() - std::string_view{"\n}"}.size());
   write_list(out, "days", plan.days.size(), [&](std::size_t day) { return day_json(ramp, day); });
   write_list(out, "groups", plan.groups.size(),

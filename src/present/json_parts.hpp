@@ -14,10 +14,11 @@ namespace slowdawn {
 /// put in.
 using Json = nlohmann::ordered_json;
 
-/// A file's name may hold bytes that are no UTF-8; they come out as U+FFFD.
-inline std::string print(const Json& json) {
-  return json.dump(1, ' ', false, Json::error_handler_t::replace) + "\n";
-}
+/// Without a line end. A file's name may hold bytes that are no UTF-8, which come out as
+/// U+FFFD; what must be spelled out is escaped.
+std::string dump_json(const Json& json);
+
+inline std::string print(const Json& json) { return dump_json(json) + "\n"; }
 
 /// Whole numbers without a decimal point, as people write percentages.
 inline Json to_json(Percent percent) {

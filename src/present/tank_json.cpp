@@ -1,6 +1,8 @@
+#include <algorithm>
 #include <slowdawn/present/history_phrases.hpp>
 #include <slowdawn/present/present.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
+#include <slowdawn/tank/utf8.hpp>
 
 #include "present/json_parts.hpp"
 #include "present/spectrum_text.hpp"
@@ -11,6 +13,29 @@ Json dials_json(const Tank& tank, const std::map<std::size_t, Percent>& by_light
   Json dials = Json::object();
   for (const auto& [light, dial] : by_light) dials[tank.lights[light].name] = to_json(dial);
   return dials;
+}
+
+std::string dump_json(const Json& json) {
+  const std::string text = json.dump(1, ' ', false, Json::error_handler_t::replace);
+  std::string escaped;
+  escaped.reserve(text.size());
+  for (std::size_t at = 0; at < text.size();) {
+    // ASCII is as it should be; the line ends between the values are no part of a name.
+    const auto is_wide = [](char c) { return static_cast<unsigned char>(c) >= 0x7F; };
+    const auto wide =
+        std::find_if(text.begin() + static_cast<std::ptrdiff_t>(at), text.end(), is_wide);
+    escaped.append(text.begin() + static_cast<std::ptrdiff_t>(at), wide);
+    at = static_cast<std::size_t>(wide - text.begin());
+    if (wide == text.end()) break;
+    const auto [point, length] = first_character(std::string_view{text}.substr(at));
+    if (point && must_be_spelled_out(*point)) {
+      escaped += to_json_escape(*point);
+    } else {
+      escaped.append(text, at, length);
+    }
+    at += length;
+  }
+  return escaped;
 }
 
 void add_guesses(Json& json, const Tank& tank) {
@@ -118,8 +143,7 @@ std::string findings_json(const Findings& findings) {
   Json errors = Json::array();
   for (const Finding& finding : findings) errors.push_back(finding_json(finding));
   // A file's name or content may be no UTF-8; that must not hide the error.
-  return Json{{"errors", std::move(errors)}}.dump(1, ' ', false, Json::error_handler_t::replace) +
-         "\n";
+  return print(Json{{"errors", std::move(errors)}});
 }
 
 std::string check_json(const Tank& tank, const RampSetup& setup) {

@@ -13,7 +13,7 @@ std::string to_safe_text(std::string_view text) {
     const auto [point, length] = first_character(text.substr(at));
     if (!point) {
       safe += fmt::format("<0x{:02X}>", static_cast<unsigned char>(text[at]));
-    } else if (steers_writing(*point)) {
+    } else if (must_be_spelled_out(*point)) {
       safe += fmt::format("<U+{:04X}>", static_cast<unsigned>(*point));
     } else {
       safe += text.substr(at, length);

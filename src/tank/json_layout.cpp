@@ -8,23 +8,13 @@
 namespace slowdawn {
 namespace {
 
-std::string escape_point(char32_t point) {
-  constexpr std::string_view digits = "0123456789abcdef";
-  std::string text = "\\u";
-  for (unsigned shift = 16; shift > 0;) {
-    shift -= 4;
-    text += digits[(point >> shift) & 0xFu];
-  }
-  return text;
-}
-
 std::string quote_json(std::string_view text) {
   std::string quoted = "\"";
   for (std::size_t at = 0; at < text.size();) {
     const auto [point, length] = first_character(text.substr(at));
     if (text[at] == '"' || text[at] == '\\') quoted += '\\';
-    const bool is_escaped = point && steers_writing(*point);
-    quoted += is_escaped ? escape_point(*point) : std::string{text.substr(at, length)};
+    const bool is_escaped = point && must_be_spelled_out(*point);
+    quoted += is_escaped ? to_json_escape(*point) : std::string{text.substr(at, length)};
     at += length;
   }
   return quoted + "\"";

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <iterator>
 #include <slowdawn/tank/utf8.hpp>
 
 namespace slowdawn {
@@ -25,11 +26,37 @@ std::size_t count_characters(std::string_view text) {
       std::count_if(text.begin(), text.end(), [](char c) { return !is_continuation(c); }));
 }
 
-bool steers_writing(char32_t point) {
-  const bool is_control = point < 0x20 || (point >= 0x7F && point < 0xA0);
-  const bool turns = point == 0x061C || (point >= 0x200E && point <= 0x200F) ||
-                     (point >= 0x2028 && point <= 0x202E) || (point >= 0x2066 && point <= 0x2069);
-  return is_control || turns;
+bool must_be_spelled_out(char32_t point) {
+  // From the lowest up.
+  struct Range {
+    char32_t first;
+    char32_t last;
+  };
+  static constexpr Range ranges[] = {
+      {0x0000, 0x001F},   {0x007F, 0x009F},   {0x00AD, 0x00AD},   {0x034F, 0x034F},
+      {0x0600, 0x0605},   {0x061C, 0x061C},   {0x06DD, 0x06DD},   {0x070F, 0x070F},
+      {0x0890, 0x0891},   {0x08E2, 0x08E2},   {0x115F, 0x1160},   {0x17B4, 0x17B5},
+      {0x180E, 0x180E},   {0x200B, 0x200F},   {0x2028, 0x202E},   {0x2060, 0x206F},
+      {0x3164, 0x3164},   {0xFEFF, 0xFEFF},   {0xFFA0, 0xFFA0},   {0xFFF9, 0xFFFB},
+      {0x110BD, 0x110BD}, {0x110CD, 0x110CD}, {0x13430, 0x1343F}, {0x1BCA0, 0x1BCA3},
+      {0x1D173, 0x1D17A}, {0xE0000, 0xE007F}};
+  const auto range = std::find_if(std::begin(ranges), std::end(ranges),
+                                  [point](const Range& one) { return point <= one.last; });
+  return range != std::end(ranges) && point >= range->first;
+}
+
+std::string to_json_escape(char32_t point) {
+  constexpr std::string_view digits = "0123456789abcdef";
+  if (point > 0xFFFF) {
+    const char32_t rest = point - 0x10000;
+    return to_json_escape(0xD800 + (rest >> 10U)) + to_json_escape(0xDC00 + (rest & 0x3FFU));
+  }
+  std::string text = "\\u";
+  for (unsigned shift = 16; shift > 0;) {
+    shift -= 4;
+    text += digits[(point >> shift) & 0xFU];
+  }
+  return text;
 }
 
 bool is_utf8(std::string_view text) {

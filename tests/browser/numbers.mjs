@@ -1,10 +1,11 @@
 // Numbers and names as the program's text gives them.
 
-/// A name as it may stand on a page: control characters, bidirectional marks and separators of
-/// lines are spelled out. The same rule as to_safe_text of present/text.hpp.
+/// A name as it may stand on a page: control characters, bidirectional marks, separators of
+/// lines and characters that nobody sees are spelled out. The same rule as to_safe_text of
+/// present/text.hpp.
 export function to_safe_name(name) {
   return name.replace(
-      /[\u0000-\u001f\u007f-\u009f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069]/gu,
+      /[\p{Cc}\p{Cf}\u2028\u2029\u034f\u115f\u1160\u17b4\u17b5\u2065\u3164\uffa0\u{e0000}-\u{e007f}]/gu,
       (mark) => `<U+${mark.codePointAt(0).toString(16).toUpperCase().padStart(4, '0')}>`);
 }
 

@@ -34,7 +34,10 @@ NAME_SPACE = uuid.UUID("a1045ed2-b5ec-4f2b-b61b-ab82d91c022c")
 os.environ["TZ"] = f"NOON{time.gmtime().tm_hour - 12:+d}"
 time.tzset()
 TODAY = datetime.date.today()
-SAFE = re.compile("[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069]")
+SAFE = re.compile("[\x00-\x1f\x7f-\x9f\xad\u034f\u0600-\u0605\u061c\u06dd\u070f\u0890\u0891\u08e2"
+                  "\u115f\u1160\u17b4\u17b5\u180e\u200b-\u200f\u2028-\u202e\u2060-\u206f\u3164\ufeff\uffa0\ufff9-\ufffb"
+                  "\U000110bd\U000110cd\U00013430-\U0001343f"
+                  "\U0001bca0-\U0001bca3\U0001d173-\U0001d17a\U000e0000-\U000e007f]")
 
 
 def day(number):

@@ -20,9 +20,12 @@ STORY = pathlib.Path(__file__).resolve().parent / "story.tank.json"
 RACK = SOURCE / "examples/frag-rack/frag-rack.tank.json"
 MOVES = SOURCE / "examples/quarantine-moves/quarantine-moves.tank.json"
 EXAMPLES = sorted(SOURCE.glob("examples/*/*.tank.json"))
-STEERS = re.compile("[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069]")
+STEERS = re.compile("[\x00-\x1f\x7f-\x9f\xad\u034f\u0600-\u0605\u061c\u06dd\u070f\u0890\u0891\u08e2"
+                    "\u115f\u1160\u17b4\u17b5\u180e\u200b-\u200f\u2028-\u202e\u2060-\u206f\u3164\ufeff\uffa0\ufff9-\ufffb"
+                    "\U000110bd\U000110cd\U00013430-\U0001343f"
+                    "\U0001bca0-\U0001bca3\U0001d173-\U0001d17a\U000e0000-\U000e007f]")
 FORMULAS = ["=1+2", "+1", "-1", "@SUM(A1)", "\t=1+2", "\r=1+2", "\n=1+2", "=cmd|' /C calc'!A0",
-            '=HYPERLINK("x","y")', "-", "+", "@", "="]
+            '=HYPERLINK("x","y")', "-", "+", "@", "=", "  =1+2", "\u00a0@SUM(A1)", " \n +1", "\u2003-1"]
 HOSTILE = ['<b>&"x"</b>; =1+2, \\ é 珊瑚 \u202e $(x) \x1b[2J', 'a,b', 'a"b', '"', ",", "a;b", " a ",
            "珊瑚" * 100, "🪸", "'", "''=1", "null", "1e5", "TRUE", "\u2067a\u2069\u200f"]
 
@@ -39,7 +42,8 @@ def shown(text):
     """A name or a note as a cell holds it: no control characters but line ends, no formula."""
     text = re.sub(STEERS, lambda c: c.group() if c.group() == "\n" else f"<U+{ord(c.group()):04X}>",
                   text)
-    return "'" + text if text[:1] and text[0] in "=+-@\n" else text
+    is_formula = text.startswith("\n") or text.lstrip(" \n\u00a0\u2003")[:1] in tuple("=+-@")
+    return "'" + text if is_formula else text
 
 
 class Table:

@@ -13,9 +13,9 @@ struct TextStyle {
   bool colour = false;
 };
 
-/// A name from a file as text that cannot steer a terminal: control characters
-/// and marks that turn the writing direction are written as <U+XXXX>, bytes that
-/// are no UTF-8 (a file's name may have some) as <0xXX>.
+/// A name from a file as text that cannot steer a terminal and hides nothing: control
+/// characters, marks that turn the writing direction and characters that nobody sees are
+/// written as <U+XXXX>, bytes that are no UTF-8 (a file's name may have some) as <0xXX>.
 std::string to_safe_text(std::string_view text);
 
 /// Columns that valid UTF-8 text takes, one for each code point.

@@ -3,6 +3,7 @@
 
 #include <cstddef>
 #include <optional>
+#include <string>
 #include <string_view>
 
 namespace slowdawn {
@@ -28,8 +29,14 @@ inline bool is_continuation(char byte) {
 /// Characters in valid UTF-8.
 std::size_t count_characters(std::string_view text);
 
-/// What would steer a terminal or an editor: controls, Unicode's bidirectional
-/// marks, embeddings, overrides and isolates, separators of lines and paragraphs.
-bool steers_writing(char32_t point);
+/// What must be spelled out wherever a name is shown: what would steer a terminal or an
+/// editor (controls, bidirectional marks, separators of lines and paragraphs), and what
+/// nobody sees, by which two names could look alike.
+/// validity: the format characters (Cf) of Unicode 15 and its blank letters; variation
+///   selectors, which belong to emoji, are left as they are.
+bool must_be_spelled_out(char32_t point);
+
+/// A character as JSON spells it out: \uXXXX, over U+FFFF two of them.
+std::string to_json_escape(char32_t point);
 
 }  // namespace slowdawn
