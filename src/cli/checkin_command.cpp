@@ -53,7 +53,7 @@ OrExit<CheckInEntry> parse_entry(const Console& console, const CheckInArguments&
   if (arguments.card && (*arguments.card < 1 || *arguments.card > 6)) {
     return refuse("--card goes from 1 to 6", "1 is the palest step of a six-step colour card");
   }
-  if (arguments.fv_fm && (*arguments.fv_fm < 0.0 || *arguments.fv_fm > 0.9)) {
+  if (arguments.fv_fm && !(*arguments.fv_fm >= 0.0 && *arguments.fv_fm <= 0.9)) {
     return refuse("--fv-fm goes from 0 to 0.9", "it is a ratio; healthy corals read 0.5 to 0.7");
   }
   seen.colour = arguments.colour;

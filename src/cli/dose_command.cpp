@@ -3,6 +3,7 @@
 #include <slowdawn/present/present.hpp>
 
 #include "cli/commands.hpp"
+#include "cli/value_words.hpp"
 
 namespace slowdawn {
 namespace {
@@ -26,7 +27,7 @@ RunCommand add_dose_command(CLI::App& command) {
   command
       .add_option("--immersion-factor", arguments->immersion_factor,
                   "What every reading is multiplied by; 1 for a\nsensor that corrects itself")
-      ->check(CLI::Range(0.5, 3.0))
+      ->check(number_within(0.5, 3.0))
       ->type_name("FACTOR");
   command.add_flag("--json", arguments->common.json, "Answer, and report errors, as JSON");
   command.add_flag("--plain", arguments->common.plain, "No colour");

@@ -6,6 +6,7 @@
 
 #include "cli/commands.hpp"
 #include "cli/progress_line.hpp"
+#include "cli/value_words.hpp"
 
 namespace slowdawn {
 namespace {
@@ -36,7 +37,7 @@ RunCommand add_place_command(CLI::App& command) {
   command
       .add_option("--least-gain", arguments->least_gain_percent,
                   "A move must bring the dose so much nearer to the\nband, in %; 25 by default")
-      ->check(CLI::Range(0.0, 900.0))
+      ->check(number_within(0.0, 900.0))
       ->type_name("PERCENT");
   command.footer(
       "Example: slowdawn place reef.tank.json\n"

@@ -1,5 +1,7 @@
 #include "cli/value_words.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <sstream>
 
@@ -25,6 +27,15 @@ std::vector<std::string> choices_of(std::string_view word) {
 }
 
 bool takes_value(const CLI::Option& option) { return option.get_items_expected_max() > 0; }
+
+CLI::Validator number_within(double low, double high) {
+  const auto check = [low, high](const std::string& text) -> std::string {
+    double value = 0.0;
+    const bool is_within = CLI::detail::lexical_cast(text, value) && value >= low && value <= high;
+    return is_within ? "" : fmt::format("{} is not a number from {} to {}", text, low, high);
+  };
+  return {check, fmt::format("{} to {}", low, high)};
+}
 
 std::string positional_pattern(const CLI::Option& option) {
   std::string word = value_word(option);

@@ -27,6 +27,10 @@ std::vector<std::string> choices_of(std::string_view word);
 /// Whether a word follows the option.
 bool takes_value(const CLI::Option& option);
 
+/// A number from `low` to `high`. The library's own check lets "nan" pass, which is neither
+/// under nor over.
+CLI::Validator number_within(double low, double high);
+
 /// What comes after a command without an option before it, as help shows it:
 /// "GROUP SPOT [TANK]".
 std::string positional_pattern(const CLI::Option& option);
