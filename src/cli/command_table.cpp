@@ -11,9 +11,9 @@ namespace slowdawn {
 const std::vector<Command>& command_table() {
   static const std::vector<Command> commands{
       {"new", "From readings to a tank file, or an example", add_new_command},
-      {"check", "Read and judge a tank file", add_check_command},
+      {"check", "Read and judge a tank file", add_check_command, false},
       {"survey", "What the readings say: evenness, changes, a map", add_survey_command},
-      {"place", "Which spot for which group", add_place_command},
+      {"place", "Which spot for which group", add_place_command, false},
       {"plan", "The dial setting of every day, and why it is not higher", add_plan_command},
       {"follow", "Begin to follow the plan, and its logbook", add_follow_command},
       {"today", "The percentage to dial in today", add_today_command},
@@ -28,13 +28,14 @@ const std::vector<Command>& command_table() {
       {"report", "The whole plan as one page, to read and to print", add_report_command},
       {"sheet", "One printed page to hang by the tank", add_sheet_command},
       {"calendar", "The steps and check-in days as a calendar file", add_calendar_command},
-      {"dose", "Dose, peak and lit hours of a logged PPFD series", add_dose_command},
-      {"origin", "Dose and peak at a depth on a reef", add_origin_command},
-      {"profiles", "What kinds of coral need, with the source of each figure",
-       add_profiles_command},
-      {"schema", "The JSON Schema of a tank or profile file", add_schema_command},
-      {"completion", "What lets a shell complete commands and names", add_completion_command},
-      {"manual", "The manual page, for man", add_manual_command},
+      {"dose", "Dose, peak and lit hours of a logged PPFD series", add_dose_command, false},
+      {"origin", "Dose and peak at a depth on a reef", add_origin_command, false},
+      {"profiles", "What kinds of coral need, with the source of each figure", add_profiles_command,
+       false},
+      {"schema", "The JSON Schema of a tank or profile file", add_schema_command, false},
+      {"completion", "What lets a shell complete commands and names", add_completion_command,
+       false},
+      {"manual", "The manual page, for man", add_manual_command, false},
   };
   return commands;
 }
@@ -66,6 +67,8 @@ CommandLine make_command_line() {
   app.require_subcommand(1);
   app.footer(
       "Start with: slowdawn check NAME.tank.json\n"
+      "SLOWDAWN_TANK in the environment names the tank file where none is given,\n"
+      "SLOWDAWN_TODAY (YYYY-MM-DD) the day that is taken for today.\n"
       "The caps behind a plan are cautious choices, not proven limits.\n");
   for (const Command& command : command_table()) {
     CLI::App* added = app.add_subcommand(command.name, command.summary);

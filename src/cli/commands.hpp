@@ -17,6 +17,8 @@ struct Command {
   const char* name;
   const char* summary;
   RunCommand (*add)(CLI::App& command);
+  /// Whether it goes by the present day.
+  bool needs_today = true;
 };
 
 RunCommand add_new_command(CLI::App& command);

@@ -21,7 +21,8 @@ PlannedTank plan_one(const Console& console, const CommonArguments& arguments,
                      const std::string& file, const RampOptions& options) {
   // What it has to say waits for its turn.
   std::ostringstream said;
-  const Console aside{said, said, console.style, console.today, console.began, false};
+  const Console aside{said,          said,  console.style,       console.today,
+                      console.began, false, console.today_is_set};
   CommonArguments one = arguments;
   one.tank = file;
   const auto loaded = load_ramp(aside, one, options, console.today);

@@ -36,6 +36,7 @@ ExitCode import_history(const Console& console, const CommonArguments& common, c
                                   "--import fills a new logbook; move the old file away first"}}});
                           });
   if (!written) return report_failure(console, common.json, written.error());
+  note_written(console);
   const auto parsed = parse_entries(path, *written);
   if (!parsed) return report_failure(console, common.json, parsed.error());
   console.out << (common.json ? history_json(*written, *parsed)

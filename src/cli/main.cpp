@@ -5,6 +5,7 @@
 #include <exception>
 #include <iostream>
 #include <slowdawn/tank/text_file.hpp>
+#include <string_view>
 
 #include "cli/program.hpp"
 
@@ -30,6 +31,17 @@ void catch_signals() {
   }
 }
 
+/// What to say when standard output takes no answer.
+std::string_view lost_answer(bool has_written) {
+  if (has_written) {
+    return "slowdawn: error: what was to be written is written; only the answer could not be "
+           "written to standard output\n"
+           "hint: do not run the command again; check the disk, or where the output goes\n";
+  }
+  return "slowdawn: error: the answer could not be written to standard output\n"
+         "hint: check the disk, or where the output goes\n";
+}
+
 }  // namespace
 }  // namespace slowdawn
 
@@ -42,12 +54,13 @@ int main(int argc, char** argv) {
     const std::vector<std::string> words{argv + 1, argv + argc};
     TextStyle style;
     style.colour = wants_colour();
-    const Console console{std::cout, std::cerr, style, read_clock(), began, wants_progress()};
+    const Clock clock = read_clock();
+    const Console console{std::cout,        std::cerr,          style,        clock.today, began,
+                          wants_progress(), clock.today_is_set, clock.problem};
     const ExitCode code = run_program(words, console);
     std::cout.flush();
     if (!std::cout) {
-      std::cerr << "slowdawn: error: the answer could not be written to standard output\n"
-                   "hint: check the disk, or where the output goes\n";
+      std::cerr << lost_answer(console.has_written);
       return no_access;
     }
     return code;

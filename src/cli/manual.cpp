@@ -109,6 +109,9 @@ std::string example_entry(const CLI::App& command) {
 const std::vector<Described>& environment() {
   static const std::vector<Described> list{
       {"SLOWDAWN_TANK", "The tank file, where none is given as an argument."},
+      {"SLOWDAWN_TODAY",
+       "A date, YYYY-MM-DD, that is taken for today in every command, in place of the "
+       "computer's. For demonstrations and tests."},
       {"NO_COLOR", "Set to anything: no colour, as with --plain."},
       {"TERM", "dumb: no colour, and no line that says what takes so long."},
   };

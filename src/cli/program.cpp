@@ -74,7 +74,12 @@ ExitCode run_program(const std::vector<std::string>& words, const Console& conso
   }
   const auto& commands = command_table();
   for (std::size_t i = 0; i < commands.size(); ++i) {
-    if (chosen->get_name() == commands[i].name) return line.runs[i](console);
+    if (chosen->get_name() != commands[i].name) continue;
+    if (commands[i].needs_today && console.today_problem) {
+      report(console, json, {*console.today_problem});
+      return wrong_input;
+    }
+    return line.runs[i](console);
   }
   return own_fault;
 }
