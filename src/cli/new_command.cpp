@@ -10,6 +10,7 @@
 #include <slowdawn/tank/text_file.hpp>
 
 #include "cli/commands.hpp"
+#include "cli/file_kind.hpp"
 #include "cli/new_options.hpp"
 #include "cli/new_questions.hpp"
 
@@ -52,6 +53,33 @@ ExitCode refuse_taken(const Console& console, bool json, const std::string& file
   return wrong_input;
 }
 
+/// Refuses a file that is there: any without --force, and with it whatever is no tank file.
+std::optional<ExitCode> refuse_to_replace(const Console& console, const NewArguments& arguments,
+                                          const std::string& file) {
+  const bool json = arguments.common.json;
+  if (is_taken(file) && !arguments.force) return refuse_taken(console, json, file);
+  const auto allowed = check_may_replace(file, FileKind::tank);
+  if (allowed) return std::nullopt;
+  return report_failure(console, json, allowed.error());
+}
+
+/// A table or a spectrum that goes with an example may be there as it is, and is no
+/// other's to be replaced.
+std::optional<ExitCode> refuse_to_replace(const Console& console, const NewArguments& arguments,
+                                          const std::string& file, std::string_view text) {
+  const bool json = arguments.common.json;
+  if (!is_taken(file)) return std::nullopt;
+  if (!arguments.force) return refuse_taken(console, json, file);
+  const auto there = read_text_file(file);
+  if (there && *there == text) return std::nullopt;
+  report(
+      console, json,
+      {{{file, 0, 0, ""},
+        "this is not the file that belongs to the example, and is not written over",
+        "move it away, or write the example into another folder with -o FOLDER/NAME.tank.json"}});
+  return wrong_input;
+}
+
 ExitCode write_example(const Console& console, const NewArguments& arguments) {
   const bool json = arguments.common.json;
   const std::vector<ExampleFile> files = find_example(arguments.example);
@@ -65,18 +93,21 @@ ExitCode write_example(const Console& console, const NewArguments& arguments) {
     console.out << files.front().text;
     return done;
   }
+  if (const auto refused = refuse_to_replace(console, arguments, tank_file)) return *refused;
   std::vector<std::string> names{tank_file};
   const auto slash = tank_file.rfind('/');
   const std::string folder = slash == std::string::npos ? "" : tank_file.substr(0, slash + 1);
   for (std::size_t i = 1; i < files.size(); ++i)
     names.push_back(folder + std::string{files[i].name});
-  for (const std::string& name : names) {
-    if (is_taken(name) && !arguments.force) return refuse_taken(console, json, name);
+  for (std::size_t i = 1; i < files.size(); ++i) {
+    const auto refused = refuse_to_replace(console, arguments, names[i], files[i].text);
+    if (refused) return *refused;
   }
   // The tank file last, so that no tank is there without the files that it names.
   for (std::size_t i = files.size() - 1; i > 0; --i) {
     const auto written = write_text_file(names[i], files[i].text);
     if (!written) return report_failure(console, json, written.error());
+    note_written(console);
   }
   return write_output(console, arguments.common, tank_file, files.front().text,
                       "Next: slowdawn plan " + to_safe_text(tank_file));
@@ -88,7 +119,9 @@ ExitCode write_draft(const Console& console, const NewArguments& arguments, cons
   const std::string file = arguments.file.empty() ? tank_file_name(draft.name) : arguments.file;
   const auto tank = make_new_tank(draft, file, shelf);
   if (!tank) return report_failure(console, json, tank.error());
-  if (is_taken(file) && !arguments.force) return refuse_taken(console, json, file);
+  if (file != "-") {
+    if (const auto refused = refuse_to_replace(console, arguments, file)) return *refused;
+  }
   if (!json) console.err << findings_text(tank->warnings, "warning");
   return write_output(console, arguments.common, file, tank_draft_json(draft),
                       "Next: slowdawn plan " + to_safe_text(file));
@@ -97,8 +130,8 @@ ExitCode write_draft(const Console& console, const NewArguments& arguments, cons
 ExitCode ask_and_write(const Console& console, const NewArguments& arguments,
                        const ProfileShelf& shelf) {
   const bool json = arguments.common.json;
-  if (!arguments.file.empty() && is_taken(arguments.file) && !arguments.force) {
-    return refuse_taken(console, json, arguments.file);
+  if (!arguments.file.empty()) {
+    if (const auto refused = refuse_to_replace(console, arguments, arguments.file)) return *refused;
   }
   // Before an answer is given in vain.
   const std::filesystem::path folder = std::filesystem::path{arguments.file}.parent_path();
@@ -136,7 +169,7 @@ RunCommand add_new_command(CLI::App& command) {
       ->type_name("NAME");
   command.add_option("-o,--output", a.file, "The file to write; else the tank's name makes it")
       ->type_name("FILE");
-  command.add_flag("--force", a.force, "Replace a file that is there");
+  command.add_flag("--force", a.force, "Replace a tank file that is there");
   add_new_options(command, a.options);
   add_output_arguments(command, a.common);
   command.footer(

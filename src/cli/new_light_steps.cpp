@@ -3,6 +3,7 @@
 #include <slowdawn/present/draft_text.hpp>
 #include <slowdawn/present/present.hpp>
 
+#include "cli/file_kind.hpp"
 #include "cli/new_steps.hpp"
 
 namespace slowdawn {
@@ -23,6 +24,10 @@ Said take_name(NewTank& state, const std::string& answer) {
                  state.setting->file.empty()
                      ? "give the tank another name; or quit, and begin again with --force"
                      : "quit, and begin again with another file, or with --force");
+  }
+  if (const auto allowed = check_may_replace(file, FileKind::tank); !allowed) {
+    const Finding& finding = allowed.error().findings.front();
+    return fault(file + ": " + finding.what, finding.hint);
   }
   return wrap("The file will be " + to_safe_text(file) + ".", state.style(), "  = ", "    ");
 }

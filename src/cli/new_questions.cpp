@@ -143,7 +143,8 @@ ReadResult<Tank> make_new_tank(const TankDraft& draft, const std::string& file,
 
 bool is_taken(const std::string& file) {
   std::error_code problem;
-  return std::filesystem::is_regular_file(file, problem);
+  return std::filesystem::is_regular_file(file, problem) &&
+         std::filesystem::file_size(file, problem) > 0;
 }
 
 std::optional<NewTank> ask_for_tank(std::istream& in, std::ostream& out,

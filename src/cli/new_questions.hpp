@@ -87,7 +87,7 @@ struct NewTankStep {
 ReadResult<Tank> make_new_tank(const TankDraft& draft, const std::string& file,
                                const ProfileShelf& shelf);
 
-/// Whether writing would replace a file.
+/// Whether writing would replace a file that holds something.
 bool is_taken(const std::string& file);
 
 /// Asks until the tank file may be written.

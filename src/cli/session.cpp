@@ -8,6 +8,7 @@
 #include <slowdawn/tank/even_setup.hpp>
 #include <slowdawn/tank/text_file.hpp>
 
+#include "cli/file_kind.hpp"
 #include "cli/progress_line.hpp"
 
 namespace slowdawn {
@@ -27,6 +28,12 @@ std::vector<std::string> list_tank_files() {
   }
   std::sort(files.begin(), files.end());
   return files;
+}
+
+/// Where standard output is a file, its other names would have it replaced by another.
+bool is_standard_output(const std::string& file) {
+  return file.empty() || file == "-" || file == "/dev/stdout" || file == "/dev/fd/1" ||
+         file == "/proc/self/fd/1";
 }
 
 OrExit<std::string> find_tank_file(const Console& console, const CommonArguments& arguments) {
@@ -114,12 +121,14 @@ void add_output_option(CLI::App& command, std::string& file) {
 
 ExitCode write_output(const Console& console, const CommonArguments& arguments,
                       const std::string& file, std::string_view text, const std::string& next) {
-  if (file.empty() || file == "-") {
+  if (is_standard_output(file)) {
     console.out << text;
     return done;
   }
-  const auto written = write_text_file(file, text);
+  auto written = check_may_replace(file, kind_of(text));
+  if (written) written = write_text_file(file, text);
   if (!written) return report_failure(console, arguments.json, written.error());
+  note_written(console);
   if (arguments.json) {
     console.out << written_json(file);
   } else {

@@ -66,7 +66,8 @@ OrExit<Date> parse_date_option(const Console& console, bool json, const std::str
 void add_output_option(CLI::App& command, std::string& file);
 
 /// Writes what a command made to a file, whole or not at all, and says so; or to
-/// standard output where no file is named, or "-".
+/// standard output where no file is named, or "-". Only what this program wrote before as
+/// the same kind of file is written over.
 /// next: what to do with it, a sentence.
 ExitCode write_output(const Console& console, const CommonArguments& arguments,
                       const std::string& file, std::string_view text, const std::string& next);

@@ -114,8 +114,12 @@ std::string title_text(std::string_view title) {
 
 }  // namespace
 
-std::string page_html(std::string_view title, std::string_view style, const Html& body) {
+std::string page_html(std::string_view kind, std::string_view title, std::string_view style,
+                      const Html& body) {
   return "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
+         "<meta name=\"generator\" content=\"slowdawn " +
+         std::string{kind} +
+         "\">\n"
          "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src "
          "'unsafe-inline'; script-src 'unsafe-inline'; base-uri 'none'; form-action 'none'\">\n"
          "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"

@@ -55,7 +55,9 @@ Html list_html(const std::vector<std::string>& sentences);
 Html section_html(const std::string& id, const Html& heading, const Html& content);
 
 /// A whole page: one file that loads nothing.
+/// kind: "report" or "sheet", by which the program knows its own pages again.
 /// title: cut where it is long. style: CSS. body: after <body>.
-std::string page_html(std::string_view title, std::string_view style, const Html& body);
+std::string page_html(std::string_view kind, std::string_view title, std::string_view style,
+                      const Html& body);
 
 }  // namespace slowdawn

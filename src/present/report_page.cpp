@@ -287,7 +287,7 @@ std::string report_page(const PlannedRamp& ramp, const PageView& view) {
   const Html data =
       Html::markup("\n<script type=\"application/json\" id=\"plan-data\">" + plan_data(ramp) +
                    "</script>\n<script>\n" + std::string{page_js()} + "</script>\n");
-  return page_html(ramp.tank.name + ": the plan on " + to_iso(view.date), page_css(),
+  return page_html("report", ramp.tank.name + ": the plan on " + to_iso(view.date), page_css(),
                    page_header(ramp) + element("main", main) + data);
 }
 

@@ -225,7 +225,7 @@ std::string sheet_page(const PlannedRamp& ramp, const PageView& view) {
                                ramp.followed != nullptr ? "The plan as followed and logged"
                                                         : "The plan as proposed, not followed yet",
                                view.version, to_iso(view.date)));
-  return page_html(ramp.tank.name + ": sheet from " + to_iso(view.date), sheet_css(),
+  return page_html("sheet", ramp.tank.name + ": sheet from " + to_iso(view.date), sheet_css(),
                    element("main", main));
 }
 

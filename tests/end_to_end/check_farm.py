@@ -166,13 +166,14 @@ class Farm(unittest.TestCase):
         tank = self.folder / "page.tank.json"
         make_farm("tank", tank, "--groups", 200, "--spots", 40)
         place = self.folder / "pages"
+        old, _ = run("report", SOURCE / "examples/frag-rack/frag-rack.tank.json")
         for number in (signal.SIGINT, signal.SIGTERM):
             hits = 0
             for _ in range(20):
                 shutil.rmtree(place, ignore_errors=True)
                 place.mkdir()
                 page = place / "page.html"
-                page.write_text("old")
+                page.write_text(old, encoding="utf-8")
                 writer = subprocess.Popen([PROGRAM, "report", tank, "-o", page],
                                           stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
                 while writer.poll() is None and len(os.listdir(place)) == 1:
@@ -185,7 +186,7 @@ class Farm(unittest.TestCase):
                     continue
                 # A shell shows it as 128 + the signal.
                 self.assertEqual(ended_by, -number)
-                is_old = page.read_text(encoding="utf-8") == "old"
+                is_old = page.read_text(encoding="utf-8") == old
                 hits += is_old
                 if not is_old:
                     self.assertIn("</html>", page.read_text(encoding="utf-8"))

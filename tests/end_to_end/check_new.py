@@ -390,6 +390,10 @@ class Questions(Case):
         code, text = self.talk([], "-o", "nowhere/reef.tank.json")
         self.assertEqual(code, 3)
         self.assertIn("nowhere: error: no file can be written into this folder", text)
+        code, text = self.talk([], "-o", self.file.name, "--force")
+        self.assertEqual(code, 2)
+        self.assertIn("this is not a tank file", text)
+        self.file.write_text('{"format": "slowdawn-tank/1"}')
         self.make(RUN, "--force")
         self.assertEqual(json.loads(self.file.read_text()), BY_HAND)
 
@@ -563,7 +567,10 @@ class Readings(Case):
     def test_a_file_that_is_there_is_not_replaced(self):
         self.file.write_text("mine")
         self.assertIn("--force", self.new(*with_options(), expect=2).stderr)
+        error = self.new(*with_options(), "--force", expect=2).stderr
+        self.assertIn("this is not a tank file", error)
         self.assertEqual(self.file.read_text(), "mine")
+        self.file.write_text('{"format": "slowdawn-tank/1"}')
         self.new(*with_options(), "--force")
         self.assertEqual(json.loads(self.file.read_text()), BY_HAND)
 
@@ -631,6 +638,12 @@ class Examples(Case):
                 self.assertIn(f"{taken}: error: there is such a file already", error)
                 self.assertEqual([path.name for path in folder.iterdir()], [taken])
                 self.assertEqual((folder / taken).read_text(), "mine")
+                error = run("new", "--example", "quarantine-moves", "--force", cwd=folder,
+                            expect=2).stderr
+                self.assertIn(f"{taken}: error: ", error)
+                self.assertEqual((folder / taken).read_text(), "mine")
+                (folder / taken).unlink()
+                run("new", "--example", "quarantine-moves", cwd=folder)
                 run("new", "--example", "quarantine-moves", "--force", cwd=folder)
                 run("check", cwd=folder)
 

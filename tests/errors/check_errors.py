@@ -156,6 +156,7 @@ COMMANDS = [
     # Places that cannot be read.
     Case("no_such_file", ["check", "reef.tank.json"], NO_ACCESS, False),
     Case("folder_for_a_file", ["check", "good"], NO_ACCESS, False),
+    Case("device_for_a_file", ["check", "/dev/zero"], NO_ACCESS, False),
     Case("path_through_a_file", ["check", "good/stairwell.tank.json/reef.tank.json"], NO_ACCESS,
          False),
     Case("no_such_file_in_the_environment", ["check"], NO_ACCESS, False,
@@ -200,6 +201,22 @@ COMMANDS = [
     usage("calendar_that_was_edited", "calendar", "reef.tank.json", "-o", "plan.ics",
           files={**TANK, "plan.ics": b"BEGIN:VCALENDAR\r\nVERSION:2.0\r\n"
                                      b"PRODID:-//slowdawn//calendar 1//EN\r\nMETHOD:PUBLISH\r\n"}),
+    usage("report_over_a_tank_file", "report", "reef.tank.json", "-o", "reef.tank.json"),
+    usage("report_over_a_logbook", "report", "reef.tank.json", "-o", "reef.old",
+          files={**TANK, "reef.old": b"SQLite format 3\0" + bytes(100)}),
+    usage("report_over_a_letter", "report", "reef.tank.json", "-o", "letter.txt",
+          files={**TANK, "letter.txt": b"Dear aquarist,\n"}),
+    usage("sheet_over_a_calendar", "sheet", "reef.tank.json", "-o", "plan.ics",
+          files={**TANK, "plan.ics": b"BEGIN:VCALENDAR\r\nVERSION:2.0\r\n"
+                                     b"PRODID:-//slowdawn//calendar 1//EN\r\n"}),
+    usage("new_with_force_over_a_letter", "new", "--example", "frag-rack", "--force", "-o",
+          "letter.txt", files={"letter.txt": b"Dear aquarist,\n"}),
+    usage("new_with_force_over_readings", "new", "--example", "quarantine-moves", "--force",
+          files={"bars-at-60.csv": b"spot,ppfd\nmine,1\n"}),
+    usage("today_set_to_no_date", "plan", "reef.tank.json",
+          environment={"SLOWDAWN_TODAY": "tomorrow"}),
+    usage("immersion_factor_that_is_no_number", "dose", "log.csv", "--immersion-factor", "nan",
+          files={"log.csv": b"time,ppfd\n2026-12-01 09:00,0\n2026-12-01 09:30,90\n"}),
     usage("remind_at_25_00", "calendar", "reef.tank.json", "--remind", "25:00"),
     usage("origin_without_a_latitude", "origin", "--depth", "3"),
     usage("origin_off_the_globe", "origin", "--latitude", "95", "--depth", "3"),
@@ -237,7 +254,7 @@ def run(program, case, as_json=False):
     if as_json:  # right after the command, so that it is no other option's value
         command = next(i for i, word in enumerate(arguments) if not word.startswith("-"))
         arguments.insert(command + 1, "--json")
-    environment = {key: value for key, value in os.environ.items() if key != "SLOWDAWN_TANK"}
+    environment = {key: value for key, value in os.environ.items() if key not in ("SLOWDAWN_TANK", "SLOWDAWN_TODAY")}
     environment.update(LC_ALL="C.UTF-8", **case.environment)
     with tempfile.TemporaryDirectory() as folder:
         for name, content in case.files.items():
