@@ -1,4 +1,6 @@
+#include <fcntl.h>
 #include <signal.h>
+#include <unistd.h>
 
 #include <chrono>
 #include <csignal>
@@ -31,6 +33,15 @@ void catch_signals() {
   }
 }
 
+/// Takes the places of standard streams that were closed, so that no file that is opened
+/// later stands there and has an answer or an error written into it. Nothing can be written
+/// to them, as to closed ones.
+void fill_closed_streams() {
+  for (const int stream : {STDIN_FILENO, STDOUT_FILENO, STDERR_FILENO}) {
+    if (::fcntl(stream, F_GETFD) < 0) ::open("/dev/null", O_RDONLY);
+  }
+}
+
 /// What to say when standard output takes no answer.
 std::string_view lost_answer(bool has_written) {
   if (has_written) {
@@ -49,6 +60,7 @@ int main(int argc, char** argv) {
   using namespace slowdawn;
   const auto began = std::chrono::steady_clock::now();
   std::ios::sync_with_stdio(false);
+  fill_closed_streams();
   catch_signals();
   try {
     const std::vector<std::string> words{argv + 1, argv + argc};

@@ -280,6 +280,17 @@ class LostAnswer(Folder):
         self.assertIn("is written; only", self.lose("new", "--example", "frag-rack"))
         self.run_it("check", "frag-rack.tank.json")
 
+    def test_does_not_go_into_a_file_that_takes_the_place_of_a_closed_stream(self):
+        words = ["report", self.tank.name, "-o", "plan.html"]
+        self.run_it(*words)
+        page = (self.folder / "plan.html").read_bytes()
+        for closed, code in (("1>&-", NO_ACCESS), ("2>&-", 0), ("0<&- 1>&- 2>&-", NO_ACCESS)):
+            (self.folder / "plan.html").unlink()
+            done = subprocess.run(["sh", "-c", f'exec "$0" "$@" {closed}', PROGRAM, *words],
+                                  cwd=self.folder, timeout=60, check=False, capture_output=True)
+            self.assertEqual(done.returncode, code, done)
+            self.assertEqual((self.folder / "plan.html").read_bytes(), page)
+
     def test_of_a_question_is_only_lost(self):
         for words in (["plan"], ["check"], ["report"], ["manual"]):
             error = self.lose(*words)
