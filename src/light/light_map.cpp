@@ -10,6 +10,8 @@
 #include <tuple>
 #include <utility>
 
+#include "light/place_tree.hpp"
+
 namespace slowdawn {
 
 using Eigen::Index;
@@ -87,6 +89,48 @@ std::optional<KrigingSolution> solve(Readings readings, const MaternCovariance& 
                             solution.factor.diagonal().array().log().sum() -
                             0.5 * residuals.squaredNorm();
   return solution;
+}
+
+/// Equations (4) and (5).
+LightEstimate estimate(const KrigingSolution& solution, Readings readings,
+                       const MaternCovariance& in, const Position& place) {
+  const VectorXd& ones = solution.whitened_ones;
+  VectorXd c(std::ssize(readings));
+  for (Index i = 0; i < c.size(); ++i) {
+    c[i] = field_covariance(place, readings.begin()[i].at, in);
+  }
+  solution.lower().solveInPlace(c);
+  const double log_ppfd = solution.mean + c.dot(solution.whitened_residuals);
+  const double variance =
+      in.sill - c.squaredNorm() + square(1.0 - ones.dot(c)) / ones.squaredNorm();
+  // Rounding can take the variance at a reading below 0.
+  return {Ppfd::umol_m2_s(std::exp(log_ppfd)), std::sqrt(std::max(variance, 0.0))};
+}
+
+/// A place in units of the ranges, so that equation (1) is a distance.
+PlaceTree::Point in_ranges(const Position& place, const MaternCovariance& in) {
+  return {place.x / in.horizontal_range, place.y / in.horizontal_range,
+          place.depth / in.depth_range};
+}
+
+PlaceTree make_tree(Readings readings, const MaternCovariance& in) {
+  std::vector<PlaceTree::Point> points;
+  points.reserve(readings.size());
+  for (const MapReading& reading : readings) points.push_back(in_ranges(reading.at, in));
+  return PlaceTree{std::move(points)};
+}
+
+/// Equations (3) to (5) from the readings around a place alone.
+/// without: the number of a reading that is left out.
+LightEstimate estimate_from_near(const PlaceTree& tree, Readings readings,
+                                 const MaternCovariance& in, const Position& place,
+                                 std::optional<std::size_t> without = {}) {
+  std::vector<MapReading> near;
+  near.reserve(most_readings_around + 1);
+  for (const std::size_t i : tree.nearest(in_ranges(place, in), most_readings_around + 1)) {
+    if (i != without && near.size() < most_readings_around) near.push_back(readings[i]);
+  }
+  return estimate(solve(near, in).value(), near, in, place);
 }
 
 /// Derivatives of equation (6) by ln a, ln b and ln s: for each the sum of its dK times
@@ -254,11 +298,20 @@ Result<LightMap> LightMap::fit(std::vector<MapReading> readings, double repeat_e
     return std::tuple{reading.at.x, reading.at.y, reading.at.depth, reading.ppfd};
   });
   const std::vector<MapReading> some = spread_out(sorted);
+  // Among those that are left out two may be at one place.
+  if (some.size() < sorted.size()) repeat_error = std::max(repeat_error, least_repeat_error);
   const Search search = make_search(some, repeat_error);
   if (!search.varies_across && !search.varies_down) {
     return fault("all readings of the light map are at one place", "read spots apart");
   }
-  return with(std::move(readings), find_likeliest(search));
+  const MaternCovariance covariance = find_likeliest(search);
+  if (readings.size() <= most_readings_at_once) return with(std::move(readings), covariance);
+  const KrigingSolution solution = solve(some, covariance).value();
+  LightMap map;
+  map.parameters_ = {covariance, solution.mean, solution.log_likelihood};
+  map.tree_ = std::make_shared<const PlaceTree>(make_tree(readings, covariance));
+  map.readings_ = std::move(readings);
+  return map;
 }
 
 LightMap LightMap::with(std::vector<MapReading> readings, const MaternCovariance& covariance) {
@@ -273,24 +326,21 @@ LightMap LightMap::with(std::vector<MapReading> readings, const MaternCovariance
 }
 
 LightEstimate LightMap::at(const Position& place) const {
-  const VectorXd& ones = solution_->whitened_ones;
-  VectorXd c(std::ssize(readings_));
-  for (Index i = 0; i < c.size(); ++i) {
-    c[i] = field_covariance(place, readings_.begin()[i].at, parameters_);
-  }
-  solution_->lower().solveInPlace(c);
-  const double log_ppfd = parameters_.mean + c.dot(solution_->whitened_residuals);
-  const double variance =
-      parameters_.sill - c.squaredNorm() + square(1.0 - ones.dot(c)) / ones.squaredNorm();
-  // Rounding can take the variance at a reading below 0.
-  return {Ppfd::umol_m2_s(std::exp(log_ppfd)), std::sqrt(std::max(variance, 0.0))};
+  if (tree_) return estimate_from_near(*tree_, readings_, parameters_, place);
+  return estimate(*solution_, readings_, parameters_, place);
 }
 
 std::vector<LightEstimate> LightMap::leave_one_out() const {
+  std::vector<LightEstimate> estimates;
+  if (tree_) {
+    for (std::size_t i = 0; i < readings_.size(); ++i) {
+      estimates.push_back(estimate_from_near(*tree_, readings_, parameters_, readings_[i].at, i));
+    }
+    return estimates;
+  }
   const Index n = std::ssize(readings_);
   const VectorXd& ones = solution_->whitened_ones;
   const MatrixXd whitening = solution_->lower().solve(MatrixXd::Identity(n, n));
-  std::vector<LightEstimate> estimates;
   for (Index i = 0; i < n; ++i) {
     const auto column = whitening.col(i);
     // B 1 = 0, so B z = K^-1 (z - m).

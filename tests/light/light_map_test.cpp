@@ -480,6 +480,64 @@ TEST(LightMap, FindsTheRangesOfManyReadingsOfAKnownField) {
   for (const LightEstimate& left_out : map.leave_one_out()) EXPECT_LT(left_out.log_error, 0.3);
 }
 
+/// Root mean square of the ln ratio of estimates.
+double distance_between(const std::vector<LightEstimate>& these,
+                        const std::vector<LightEstimate>& those) {
+  double squares = 0.0;
+  for (std::size_t i = 0; i < these.size(); ++i) {
+    squares += std::pow(log_ppfd(these[i]) - log_ppfd(those.at(i)), 2.0);
+  }
+  return std::sqrt(squares / static_cast<double>(these.size()));
+}
+
+TEST(LightMap, OfVeryManyReadingsIsNearlyThatOfAllAtOnce) {
+  for (const auto& [repeat_error, tolerance] : {std::pair{0.05, 0.01}, {0.0, 0.001}}) {
+    SCOPED_TRACE(repeat_error);
+    Chance chance(21);
+    std::vector<Position> places;
+    while (places.size() < most_readings_at_once + 1) places.push_back(somewhere(chance));
+    const Readings readings = InventedTank{}.read(places, repeat_error, chance);
+    const LightMap near = LightMap::fit(readings, repeat_error).value();
+    const LightMap all = LightMap::with(readings, near.parameters());
+    EXPECT_LT(distance_between(near.leave_one_out(), all.leave_one_out()), tolerance);
+    std::vector<LightEstimate> by_near;
+    std::vector<LightEstimate> by_all;
+    for (int i = 0; i < 50; ++i) {
+      const Position place = somewhere(chance);
+      by_near.push_back(near.at(place));
+      by_all.push_back(all.at(place));
+      // Fewer readings make nobody surer.
+      EXPECT_GT(by_near.back().log_error, 0.999 * by_all.back().log_error);
+      EXPECT_LT(by_near.back().log_error, 1.3 * by_all.back().log_error);
+    }
+    EXPECT_LT(distance_between(by_near, by_all), tolerance);
+  }
+}
+
+TEST(LightMap, OfVeryManyReadingsLeavesOutAsIfTheReadingHadNotBeenTaken) {
+  Chance chance(22);
+  Readings readings = random_survey(chance, most_readings_at_once + 2);
+  const LightMap map = LightMap::fit(readings, 0.05).value();
+  const LightEstimate left_out = map.leave_one_out()[7];
+  readings[7].ppfd = 1000.0 * readings[7].ppfd;
+  const LightMap other = LightMap::fit(readings, 0.05).value();
+  // The covariance is fitted to some of the readings, of which this is none.
+  ASSERT_EQ(other.parameters().sill, map.parameters().sill);
+  EXPECT_EQ(other.leave_one_out()[7].ppfd, left_out.ppfd);
+  EXPECT_GT(other.at(readings[7].at).ppfd, 2.0 * map.at(readings[7].at).ppfd);
+}
+
+TEST(LightMap, TakesTwoOfVeryManyReadingsAtOnePlaceForRepeats) {
+  Chance chance(23);
+  Readings readings = random_survey(chance, most_readings_at_once);
+  readings.push_back(readings.front());
+  readings.back().ppfd = 1.1 * readings.back().ppfd;
+  const LightMap map = LightMap::fit(readings, 0.0).value();
+  const double between = map.at(readings.front().at).ppfd / readings.front().ppfd;
+  EXPECT_GT(between, 1.0);
+  EXPECT_LT(between, 1.1);
+}
+
 TEST(LightMap, NeedsSixReadings) {
   Chance chance(6);
   Readings readings = random_survey(chance, fewest_map_readings);
