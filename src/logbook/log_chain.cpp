@@ -35,6 +35,7 @@ void LogChain::add(const LogRow& row) {
   for (const std::string_view text : {row.made, row.date, row.kind, row.body, row.plan}) {
     add_text(text);
   }
+  if (!row.record.empty()) add_text(row.record);
 }
 
 std::int64_t LogChain::digest() const { return std::bit_cast<std::int64_t>(state_); }

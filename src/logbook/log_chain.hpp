@@ -14,9 +14,12 @@ struct LogRow {
   std::string_view kind;
   std::string_view body;
   std::string_view plan;
+  /// Empty in what version 1 wrote, which had no such column.
+  std::string_view record = {};
 };
 
-/// Each digest covers the one before it and every column with its length.
+/// Each digest covers the one before it and every column with its length; the
+/// record only where it has one, so that the digests of version 1 stay valid.
 ///
 /// It guards against accidents (failing disks, other programs, half a copy) and
 /// not against a forger, who can compute it as well; so it need not be

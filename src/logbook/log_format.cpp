@@ -33,7 +33,9 @@ constexpr std::array parts{
          "  body TEXT NOT NULL,\n"
          "  plan TEXT NOT NULL,\n"
          "  digest INTEGER NOT NULL\n"
-         ") STRICT"},
+         // As SQLite adds a column to a table that is there, so that new files and
+         // migrated ones are the same.
+         ", record TEXT NOT NULL DEFAULT '') STRICT"},
     Part{"head",
          "CREATE TABLE head (\n"
          "  id INTEGER PRIMARY KEY CHECK (id = 1),\n"
@@ -52,6 +54,10 @@ constexpr std::array parts{
          "CREATE TRIGGER entry_kept BEFORE DELETE ON entry\n"
          "BEGIN SELECT RAISE(ABORT, 'entries of a logbook are never deleted'); END"},
 };
+
+constexpr const char* steps[] = {
+    // To 2: with the record of which light was shown.
+    "ALTER TABLE entry ADD COLUMN record TEXT NOT NULL DEFAULT ''"};
 
 /// Text of a column of the present row; valid until the next row.
 std::string_view text_of(const SQLite::Column& column) {
@@ -103,11 +109,12 @@ ReadResult<LogContent> read_entries(SQLite::Database& db, const std::string& pat
   LogContent content;
   LogChain chain = LogChain::of_tank(head.tank);
   SQLite::Statement rows{
-      db, "SELECT seq, made, date, kind, body, plan, digest FROM entry ORDER BY seq"};
+      db, "SELECT seq, made, date, kind, body, plan, record, digest FROM entry ORDER BY seq"};
   while (rows.executeStep()) {
     const LogRow row{rows.getColumn(0).getInt64(), text_of(rows.getColumn(1)),
                      text_of(rows.getColumn(2)),   text_of(rows.getColumn(3)),
-                     text_of(rows.getColumn(4)),   text_of(rows.getColumn(5))};
+                     text_of(rows.getColumn(4)),   text_of(rows.getColumn(5)),
+                     text_of(rows.getColumn(6))};
     const auto expected = static_cast<std::int64_t>(content.entries.size()) + 1;
     if (row.seq != expected) {
       return damaged(path, "entry " + std::to_string(expected) + " is missing");
@@ -115,11 +122,11 @@ ReadResult<LogContent> read_entries(SQLite::Database& db, const std::string& pat
     chain.add(row);
     const auto made = parse_date(row.made);
     const auto date = parse_date(row.date);
-    if (chain.digest() != rows.getColumn(6).getInt64() || !made || !date) {
+    if (chain.digest() != rows.getColumn(7).getInt64() || !made || !date) {
       return damaged(path, "entry " + std::to_string(row.seq) + " is not as it was written");
     }
     content.entries.push_back({row.seq, *made, *date, std::string{row.kind}, std::string{row.body},
-                               std::string{row.plan}});
+                               std::string{row.plan}, std::string{row.record}});
   }
   const auto count = static_cast<std::int64_t>(content.entries.size());
   if (count != head.entries) {
@@ -141,7 +148,7 @@ void require_date(const Date& date) {
 
 }  // namespace
 
-LogMigrations log_migrations() { return {}; }
+LogMigrations log_migrations() { return steps; }
 
 int version_after(LogMigrations migrations) { return static_cast<int>(migrations.size()) + 1; }
 
@@ -213,21 +220,25 @@ void add_to_log(SQLite::Database& db, const std::vector<NewLogEntry>& added, Log
     require_date(entry.date);
   }
   LogChain chain = LogChain::from(content.digest);
-  SQLite::Statement insert{db, "INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?, ?)"};
+  SQLite::Statement insert{db, "INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?, ?, ?)"};
   for (const NewLogEntry& entry : added) {
     const auto seq = static_cast<std::int64_t>(content.entries.size()) + 1;
     const std::string made = to_iso(entry.made);
     const std::string date = to_iso(entry.date);
-    chain.add({seq, made, date, entry.kind, entry.body, entry.plan});
+    // Never empty, so that it is not taken for an entry of version 1.
+    const std::string record = entry.record.empty() ? "[]" : entry.record;
+    chain.add({seq, made, date, entry.kind, entry.body, entry.plan, record});
     int column = 0;
     insert.bind(++column, seq);
     for (const std::string* text : {&made, &date, &entry.kind, &entry.body, &entry.plan}) {
       insert.bindNoCopy(++column, *text);
     }
     insert.bind(++column, chain.digest());
+    insert.bindNoCopy(++column, record);
     insert.exec();
     insert.reset();
-    content.entries.push_back({seq, entry.made, entry.date, entry.kind, entry.body, entry.plan});
+    content.entries.push_back(
+        {seq, entry.made, entry.date, entry.kind, entry.body, entry.plan, record});
   }
   content.digest = chain.digest();
   SQLite::Statement head{db, "UPDATE head SET entries = ?, digest = ?"};

@@ -156,7 +156,7 @@ void break_off_a_write(const std::string& path) {
     db.exec("PRAGMA cache_size = 1; BEGIN IMMEDIATE; UPDATE head SET entries = 0, tank = 'x'");
     for (int i = 0; i < 100; ++i) {
       db.exec(
-          "INSERT INTO entry SELECT max(seq) + 1, '', '', '', hex(zeroblob(2000)), '', 0 "
+          "INSERT INTO entry SELECT max(seq) + 1, '', '', '', hex(zeroblob(2000)), '', 0, '[]' "
           "FROM entry");
     }
     ::kill(::getpid(), SIGKILL);

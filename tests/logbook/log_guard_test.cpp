@@ -31,17 +31,18 @@ TEST(LogGuard, RefusesWhatAnotherProgramDoesToEntries) {
   const std::string changed = "entries of a logbook are never changed";
   const std::string deleted = "entries of a logbook are never deleted";
   for (const auto& [sql, refusal] : {
-           std::pair{"INSERT OR REPLACE INTO entry VALUES (3, '', '', '', '', '', 0)", added},
-           {"REPLACE INTO entry VALUES (5, '', '', '', '', '', 0)", added},
-           {"INSERT INTO entry VALUES (3, '', '', '', '', '', 0)", added},
-           {"INSERT OR IGNORE INTO entry VALUES (3, '', '', '', '', '', 0)", added},
-           {"INSERT INTO entry VALUES (3, '', '', '', '', '', 0) ON CONFLICT DO UPDATE SET body = "
+           std::pair{"INSERT OR REPLACE INTO entry VALUES (3, '', '', '', '', '', 0, '[]')", added},
+           {"REPLACE INTO entry VALUES (5, '', '', '', '', '', 0, '[]')", added},
+           {"INSERT INTO entry VALUES (3, '', '', '', '', '', 0, '[]')", added},
+           {"INSERT OR IGNORE INTO entry VALUES (3, '', '', '', '', '', 0, '[]')", added},
+           {"INSERT INTO entry VALUES (3, '', '', '', '', '', 0, '[]') ON CONFLICT DO UPDATE SET "
+            "body = "
             "''",
             added},
-           {"INSERT INTO entry VALUES (0, '', '', '', '', '', 0)", added},
-           {"INSERT INTO entry VALUES (-1, '', '', '', '', '', 0)", added},
-           {"INSERT INTO entry VALUES (7, '', '', '', '', '', 0)", added},
-           {"INSERT INTO entry VALUES (NULL, '', '', '', '', '', 0)", added},
+           {"INSERT INTO entry VALUES (0, '', '', '', '', '', 0, '[]')", added},
+           {"INSERT INTO entry VALUES (-1, '', '', '', '', '', 0, '[]')", added},
+           {"INSERT INTO entry VALUES (7, '', '', '', '', '', 0, '[]')", added},
+           {"INSERT INTO entry VALUES (NULL, '', '', '', '', '', 0, '[]')", added},
            {"UPDATE entry SET body = '' WHERE seq = 3", changed},
            {"UPDATE OR REPLACE entry SET seq = 4 WHERE seq = 5", changed},
            {"UPDATE OR IGNORE entry SET seq = seq + 10", changed},
@@ -81,7 +82,7 @@ TEST(LogGuard, NoticesWhatItCannotRefuse) {
            {"UPDATE head SET tank = 'Rack'", "entry 1 is not as it was written"},
            {"UPDATE head SET entries = 4", "it has 5 entries and should have 4"},
            {"UPDATE head SET digest = digest + 1", "not those that were written last"},
-           {"INSERT INTO entry VALUES (6, '2026-12-01', '2026-12-01', 'note', '', '', 0)",
+           {"INSERT INTO entry VALUES (6, '2026-12-01', '2026-12-01', 'note', '', '', 0, '[]')",
             "entry 6 is not as it was written"},
            {without_triggers("UPDATE entry SET made = '2026-12-02' WHERE seq = 2"),
             "entry 2 is not as it was written"},
@@ -97,6 +98,10 @@ TEST(LogGuard, NoticesWhatItCannotRefuse) {
             "entry 4 is not as it was written"},
            {without_triggers("UPDATE entry SET body = body || plan, plan = '' WHERE seq = 4"),
             "entry 4 is not as it was written"},
+           {without_triggers("UPDATE entry SET record = '' WHERE seq = 4"),
+            "entry 4 is not as it was written"},
+           {without_triggers("UPDATE entry SET record = '[ ]' WHERE seq = 5"),
+            "entry 5 is not as it was written"},
            {without_triggers("UPDATE entry SET digest = 0 WHERE seq = 4"),
             "entry 4 is not as it was written"},
            {without_triggers("UPDATE entry SET seq = -seq; UPDATE entry SET seq = seq + 6"),

@@ -20,6 +20,7 @@ TEST(LogbookFile, GivesBackWhatWasWritten) {
   const std::vector<NewLogEntry> written{
       {Date{2026, 12, 1}, Date{2026, 11, 30}, "follow", "{}", "[1, 2]"},
       {Date{1900, 1, 1}, Date{2999, 12, 31}, "", "", ""},
+      {Date{2026, 12, 1}, Date{2026, 12, 1}, "note", "{}", "", "[{\"date\": \"2026-11-30\"}]"},
       {Date{2028, 2, 29}, Date{2028, 2, 29}, "it's", "'; DROP TABLE entry; --", "\"\\\n\t\r"},
       {Date{2026, 12, 2}, Date{2026, 12, 2}, "note",
        "Gr\xc3\xbc\xc3\x9f"
@@ -42,8 +43,9 @@ TEST(LogbookFile, GivesBackWhatWasWritten) {
   ASSERT_EQ(all.size(), 2 * written.size());
   for (std::size_t i = 0; i < all.size(); ++i) {
     const NewLogEntry& entry = written[i % written.size()];
-    EXPECT_EQ(all[i], (LogEntry{static_cast<std::int64_t>(i) + 1, entry.made, entry.date,
-                                entry.kind, entry.body, entry.plan}));
+    EXPECT_EQ(all[i],
+              (LogEntry{static_cast<std::int64_t>(i) + 1, entry.made, entry.date, entry.kind,
+                        entry.body, entry.plan, entry.record.empty() ? "[]" : entry.record}));
   }
 }
 
@@ -138,10 +140,10 @@ TEST(LogbookFile, OfANewerVersionIsRefused) {
   const TestFolder folder;
   const std::string path = folder.file("reef.logbook");
   make_logbook(path, 3);
-  ASSERT_EQ(run_outside(path, "PRAGMA user_version = 2"), "");
+  ASSERT_EQ(run_outside(path, "PRAGMA user_version = 3"), "");
   expect_refused(path,
-                 "a newer slowdawn wrote this logbook (version 2; this one knows those up "
-                 "to 1)");
+                 "a newer slowdawn wrote this logbook (version 3; this one knows those up "
+                 "to 2)");
 }
 
 TEST(LogbookFile, OfNoVersionIsRefused) {

@@ -26,6 +26,9 @@ struct NewLogEntry {
   std::string body;
   /// The plan from there on as JSON text; empty if the entry brings none.
   std::string plan;
+  /// Which light was shown on the days since the entry before, as record_json gives
+  /// it; empty counts as no days.
+  std::string record = {};
 };
 
 struct LogEntry {
@@ -36,6 +39,9 @@ struct LogEntry {
   std::string kind;
   std::string body;
   std::string plan;
+  /// As in NewLogEntry; "[]" for no days. Empty in what version 1 wrote, which kept
+  /// no record.
+  std::string record = {};
 
   bool operator==(const LogEntry&) const = default;
 };
