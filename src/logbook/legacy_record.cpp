@@ -9,8 +9,7 @@ namespace slowdawn {
 namespace {
 
 using Json = nlohmann::ordered_json;
-using Dials = std::map<std::string, Percent>;
-using boost::gregorian::days;
+using DialsByName = std::map<std::string, Percent>;
 
 /// Days on which the lights stood by hand, both ends included.
 struct ByHand {
@@ -23,23 +22,23 @@ struct Knowledge {
   /// The newest entry; its plan counts.
   const LogEntry* newest = nullptr;
   /// By the day from which they hold.
-  std::map<Date, Dials> steps;
+  std::map<Date, DialsByName> steps;
   /// The first day on which no dial rose for want of a look.
   std::optional<Date> hold;
   std::vector<ByHand> by_hand;
 
   /// Empty where its plan begins later, or there is none.
-  const Dials* planned_on(const Date& date) const {
+  const DialsByName* planned_on(const Date& date) const {
     const auto next = steps.upper_bound(date);
     return next == steps.begin() ? nullptr : &std::prev(next)->second;
   }
 };
 
-std::map<Date, Dials> parse_steps(const std::string& plan) {
-  std::map<Date, Dials> steps;
+std::map<Date, DialsByName> parse_steps(const std::string& plan) {
+  std::map<Date, DialsByName> steps;
   if (plan.empty()) return steps;
   for (const Json& step : Json::parse(plan)) {
-    Dials& dials = steps[parse_date(step.at("date").get<std::string>()).value()];
+    DialsByName& dials = steps[parse_date(step.at("date").get<std::string>()).value()];
     for (const auto& [light, dial] : step.at("dials").items()) {
       dials[light] = Percent::of_full(dial.get<double>());
     }
@@ -47,12 +46,12 @@ std::map<Date, Dials> parse_steps(const std::string& plan) {
   return steps;
 }
 
-bool is_dark(const Dials& dials) {
+bool is_dark(const DialsByName& dials) {
   return std::all_of(dials.begin(), dials.end(),
                      [](const auto& dial) { return dial.second == Percent{}; });
 }
 
-bool exceeds(const Dials& dials, const Dials& limit) {
+bool exceeds(const DialsByName& dials, const DialsByName& limit) {
   return std::any_of(dials.begin(), dials.end(), [&](const auto& dial) {
     const auto other = limit.find(dial.first);
     return other != limit.end() && other->second < dial.second;
@@ -81,7 +80,8 @@ std::optional<Date> find_hold(const std::vector<Entry>& known, const Entry& foll
   if (body.even) return std::nullopt;
   std::map<std::string, Date> last_looks;
   // Not through parse_tank: what version 1 took must be read whatever is refused today.
-  for (const Json& group : Json::parse(body.tank_text).at("groups")) {
+  const Json tank = Json::parse(body.tank_text);
+  for (const Json& group : tank.at("groups")) {
     last_looks[group.at("name")] = body.start;
   }
   for (const Entry& entry : known) {
@@ -92,7 +92,7 @@ std::optional<Date> find_hold(const std::vector<Entry>& known, const Entry& foll
   }
   std::optional<Date> hold;
   for (const auto& [group, last] : last_looks) {
-    const Date first = last + days(days_without_look_that_hold + 1);
+    const Date first = last + boost::gregorian::days(days_without_look_that_hold + 1);
     hold = std::min(hold.value_or(first), first);
   }
   return hold;
@@ -125,11 +125,11 @@ class LegacyLight {
 
   Record until(const Date& end) {
     if (!first_) return {};
-    for (Date date = *first_; date < end; date += days(1)) {
+    for (Date date = *first_; date < end; date += boost::gregorian::days(1)) {
       learn(date);
-      const Dials* dials = dials_on(date);
+      const DialsByName* dials = dials_on(date);
       if (dials == nullptr && !record_.empty()) dials = &record_.back().dials;
-      if (dials != nullptr) record_.push_back({date, Dials{*dials}});
+      if (dials != nullptr) record_.push_back({date, DialsByName{*dials}});
     }
     return std::move(record_);
   }
@@ -159,14 +159,14 @@ class LegacyLight {
     knowledge_.by_hand = list_by_hand(known, *followed);
   }
 
-  const Dials* dials_on(const Date& date) const {
+  const DialsByName* dials_on(const Date& date) const {
     if (knowledge_.newest == nullptr) return nullptr;
     if (!knowledge_.hold || date < *knowledge_.hold) return knowledge_.planned_on(date);
     // A plan that was made within the hold has it up to the day on which it was made;
     // the plan of a follow entry has none.
-    Date held = *knowledge_.hold - days(1);
+    Date held = *knowledge_.hold - boost::gregorian::days(1);
     if (knowledge_.newest->kind != "follow") held = std::max(held, knowledge_.newest->made);
-    const Dials* dials = knowledge_.planned_on(std::min(date, held));
+    const DialsByName* dials = knowledge_.planned_on(std::min(date, held));
     for (const ByHand& span : knowledge_.by_hand) {
       if (span.last < held || span.first > date) continue;
       dials = knowledge_.planned_on(date);
@@ -177,13 +177,13 @@ class LegacyLight {
 
   /// Once the lights no longer stand by hand within a hold: as planned, but no higher
   /// than before.
-  const Dials* dials_after(const ByHand& span) const {
-    const Dials* after = knowledge_.planned_on(span.last + days(1));
-    const Dials* before = recorded_on(span.first - days(1));
+  const DialsByName* dials_after(const ByHand& span) const {
+    const DialsByName* after = knowledge_.planned_on(span.last + boost::gregorian::days(1));
+    const DialsByName* before = recorded_on(span.first - boost::gregorian::days(1));
     return after != nullptr && before != nullptr && exceeds(*after, *before) ? before : after;
   }
 
-  const Dials* recorded_on(const Date& date) const {
+  const DialsByName* recorded_on(const Date& date) const {
     const auto day = std::find_if(record_.begin(), record_.end(),
                                   [&](const RecordedDay& other) { return other.date == date; });
     return day == record_.end() ? nullptr : &day->dials;
@@ -197,12 +197,24 @@ class LegacyLight {
   Record record_;
 };
 
+std::vector<LogEntry>::const_iterator legacy_end(const std::vector<LogEntry>& stored) {
+  return std::find_if(stored.begin(), stored.end(),
+                      [](const LogEntry& entry) { return !entry.record.empty(); });
+}
+
+/// The first day that any entry has in its record; else one after all.
+Date first_recorded(const std::vector<LogEntry>& stored) {
+  for (auto entry = legacy_end(stored); entry != stored.end(); ++entry) {
+    const Record record = parse_record(entry->record);
+    if (!record.empty()) return record.front().date;
+  }
+  return stored.back().made;
+}
+
 }  // namespace
 
 Record legacy_record(const std::vector<LogEntry>& stored, const Date& until) {
-  const auto end = std::find_if(stored.begin(), stored.end(),
-                                [](const LogEntry& entry) { return !entry.record.empty(); });
-  std::vector<LogEntry> legacy(stored.begin(), end);
+  std::vector<LogEntry> legacy(stored.begin(), legacy_end(stored));
   auto entries = parse_entries("", legacy);
   if (!entries) throw std::invalid_argument(entries.error().findings.front().what);
   try {
@@ -211,6 +223,20 @@ Record legacy_record(const std::vector<LogEntry>& stored, const Date& until) {
     throw std::invalid_argument(std::string{"a plan in it is not one of this program's: "} +
                                 problem.what());
   }
+}
+
+std::vector<LogEntry> with_legacy_record(std::vector<LogEntry> stored) {
+  const auto count = static_cast<std::size_t>(legacy_end(stored) - stored.begin());
+  if (count == 0) return stored;
+  const Record record =
+      legacy_record(stored, std::min(first_recorded(stored), stored[count - 1].made));
+  auto day = record.begin();
+  for (std::size_t i = 0; i < count; ++i) {
+    Record since;
+    while (day != record.end() && day->date < stored[i].made) since.push_back(*day++);
+    stored[i].record = record_json(since);
+  }
+  return stored;
 }
 
 }  // namespace slowdawn

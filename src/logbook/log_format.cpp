@@ -55,7 +55,7 @@ constexpr std::array parts{
          "BEGIN SELECT RAISE(ABORT, 'entries of a logbook are never deleted'); END"},
 };
 
-constexpr const char* steps[] = {
+constexpr const char* version_steps[] = {
     // To 2: with the record of which light was shown.
     "ALTER TABLE entry ADD COLUMN record TEXT NOT NULL DEFAULT ''"};
 
@@ -148,7 +148,7 @@ void require_date(const Date& date) {
 
 }  // namespace
 
-LogMigrations log_migrations() { return steps; }
+LogMigrations log_migrations() { return version_steps; }
 
 int version_after(LogMigrations migrations) { return static_cast<int>(migrations.size()) + 1; }
 
@@ -195,7 +195,7 @@ SQLite::Database migrated_copy(SQLite::Database& db, int version, LogMigrations 
 }
 
 ReadResult<LogContent> read_log(SQLite::Database& db, const std::string& path,
-                                const std::string& tank_name) {
+                                const std::optional<std::string>& tank_name) {
   for (const auto& find_bad : {find_bad_page, find_bad_part}) {
     const std::string found = find_bad(db);
     if (!found.empty()) return damaged(path, found);
@@ -204,10 +204,10 @@ ReadResult<LogContent> read_log(SQLite::Database& db, const std::string& path,
   if (!head) return damaged(path, "its head is empty");
   auto content = read_entries(db, path, *head);
   // Last, so that a damaged name is not taken for that of another tank.
-  if (content && head->tank != tank_name) {
+  if (content && tank_name && head->tank != *tank_name) {
     return log_failure(
         path,
-        "this is the logbook of the tank \"" + head->tank + "\", not of \"" + tank_name + "\"",
+        "this is the logbook of the tank \"" + head->tank + "\", not of \"" + *tank_name + "\"",
         "if the tank was renamed, give it its old name again; else move the "
         "logbook beside its own tank file");
   }

@@ -1,8 +1,8 @@
 // How a logbook lies in SQLite: tables, triggers, version, and what is checked.
 //
 // entry: the entries, each with the plan from there on and the record of the days
-//   before it (since version 2; empty in entries of version 1). Their number is the only unique key, since INSERT OR
-//   REPLACE on a further key would delete a row without asking the triggers of
+//   before it (since version 2; empty in entries of version 1). Their number is the only unique
+//   key, since INSERT OR REPLACE on a further key would delete a row without asking the triggers of
 //   a connection that has not set recursive_triggers.
 // head: one row with the tank's name, how many entries there are and the last
 //   digest, so that entries cut off at the end are missed.
@@ -10,6 +10,7 @@
 
 #include <SQLiteCpp/Database.h>
 
+#include <optional>
 #include <slowdawn/logbook/logbook_file.hpp>
 #include <span>
 #include <string>
@@ -50,9 +51,10 @@ void migrate_log(SQLite::Database& db, int version, LogMigrations migrations);
 SQLite::Database migrated_copy(SQLite::Database& db, int version, LogMigrations migrations);
 
 /// Reads a logbook of the present version and checks everything.
+/// tank_name: of the tank that it must be about; empty for any.
 /// Errors: damaged, changed by another program, of another tank.
 ReadResult<LogContent> read_log(SQLite::Database& db, const std::string& path,
-                                const std::string& tank_name);
+                                const std::optional<std::string>& tank_name);
 
 /// Adds entries in the transaction that is open, and to `content` as well.
 /// Throws std::logic_error for dates that parse_date would not allow.

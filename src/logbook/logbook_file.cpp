@@ -41,7 +41,7 @@ SQLite::Database open_log(const std::string& path, int flags) {
 
 /// path: for messages.
 ReadResult<std::vector<LogEntry>> read_from(SQLite::Database& db, const std::string& path,
-                                            const std::string& tank_name) {
+                                            const std::optional<std::string>& tank_name) {
   const SQLite::Transaction one_moment{db};
   const auto version = read_log_version(db, path);
   if (!version) return tl::make_unexpected(version.error());
@@ -56,8 +56,8 @@ ReadResult<std::vector<LogEntry>> read_from(SQLite::Database& db, const std::str
 }
 
 /// Nothing if a write that was broken off must first be undone.
-std::optional<ReadResult<std::vector<LogEntry>>> read_in_place(const std::string& path,
-                                                               const std::string& tank_name) {
+std::optional<ReadResult<std::vector<LogEntry>>> read_in_place(
+    const std::string& path, const std::optional<std::string>& tank_name) {
   try {
     SQLite::Database db = open_log(path, SQLite::OPEN_READONLY);
     return read_from(db, path, tank_name);
@@ -68,7 +68,7 @@ std::optional<ReadResult<std::vector<LogEntry>>> read_in_place(const std::string
 }
 
 ReadResult<std::vector<LogEntry>> read_copy(const LogCopy& copy, const std::string& path,
-                                            const std::string& tank_name) {
+                                            const std::optional<std::string>& tank_name) {
   try {
     SQLite::Database db = open_log(copy.path(), SQLite::OPEN_READWRITE);
     return read_from(db, path, tank_name);
@@ -148,8 +148,8 @@ std::string LogbookFile::path_beside(const std::string& tank_file) {
   return tank_file.substr(0, tank_file.size() - (has_ending ? tank_ending.size() : 0)) + ".logbook";
 }
 
-ReadResult<std::optional<std::vector<LogEntry>>> LogbookFile::read(const std::string& path,
-                                                                   const std::string& tank_name) {
+ReadResult<std::optional<std::vector<LogEntry>>> LogbookFile::read(
+    const std::string& path, const std::optional<std::string>& tank_name) {
   for (int look = 0; look < most_looks; ++look) {
     const auto found = finds_log(path);
     if (!found) return tl::make_unexpected(found.error());

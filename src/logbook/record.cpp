@@ -6,20 +6,20 @@ namespace slowdawn {
 namespace {
 
 using Json = nlohmann::ordered_json;
-using Dials = std::map<std::string, Percent>;
+using DialsByName = std::map<std::string, Percent>;
 
 /// Far more settings than any path has.
 constexpr double highest_at = 1'000'000;
 
-Json dials_json(const Dials& dials) {
+Json lights_json(const DialsByName& dials) {
   Json json = Json::object();
   for (const auto& [light, dial] : dials) json[light] = dial.percent();
   return json;
 }
 
-Dials parse_dials(const Json& json, const std::string& name) {
+DialsByName parse_lights(const Json& json, const std::string& name) {
   if (!json.is_object() || json.empty()) throw std::invalid_argument(name + " without a light");
-  Dials dials;
+  DialsByName dials;
   for (const auto& [light, dial] : json.items()) {
     const bool is_percentage =
         dial.is_number() && dial.get<double>() >= 0.0 && dial.get<double>() <= 100.0;
@@ -29,7 +29,7 @@ Dials parse_dials(const Json& json, const std::string& name) {
   return dials;
 }
 
-void expect_keys(const Json& json) {
+void expect_day_keys(const Json& json) {
   for (const auto& [key, value] : json.items()) {
     if (key != "date" && key != "dials" && key != "at" && key != "low") {
       throw std::invalid_argument("unknown key \"" + key + "\" in a day of its record");
@@ -57,11 +57,11 @@ std::size_t parse_at(const Json& json) {
 
 RecordedDay parse_recorded_day(const Json& json) {
   if (!json.is_object()) throw std::invalid_argument("a day of its record is not an object");
-  expect_keys(json);
-  RecordedDay day{parse_day(json["date"]), parse_dials(json["dials"], "a day of its record"),
+  expect_day_keys(json);
+  RecordedDay day{parse_day(json["date"]), parse_lights(json["dials"], "a day of its record"),
                   parse_at(json["at"])};
   if (!json.contains("low")) return day;
-  day.low = parse_dials(json["low"], "\"low\" of a day of its record");
+  day.low = parse_lights(json["low"], "\"low\" of a day of its record");
   for (const auto& [light, dial] : *day.low) {
     if (!day.dials.contains(light)) {
       throw std::invalid_argument("\"low\" of a day of its record names \"" + light +
@@ -82,8 +82,8 @@ Json parse_list(const std::string& text) {
 std::string record_json(const Record& record) {
   Json list = Json::array();
   for (const RecordedDay& day : record) {
-    Json json{{"date", to_iso(day.date)}, {"dials", dials_json(day.dials)}, {"at", day.at}};
-    if (day.low) json["low"] = dials_json(*day.low);
+    Json json{{"date", to_iso(day.date)}, {"dials", lights_json(day.dials)}, {"at", day.at}};
+    if (day.low) json["low"] = lights_json(*day.low);
     list.push_back(std::move(json));
   }
   return list.dump();

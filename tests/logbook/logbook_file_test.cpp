@@ -136,6 +136,15 @@ TEST(LogbookFile, OfAnotherTankIsRefused) {
   expect_refused(path, "the logbook of the tank \"Frag rack\", not of \"Reef\"");
 }
 
+TEST(LogbookFile, OfAnyTankIsReadWithoutAName) {
+  const TestFolder folder;
+  const std::string path = folder.file("reef.logbook");
+  const auto entries = make_logbook(path, 3);
+  EXPECT_EQ(LogbookFile::read(path, std::nullopt).value(), entries);
+  write_bytes(path, read_bytes(path).substr(0, 5000));
+  EXPECT_FALSE(LogbookFile::read(path, std::nullopt).has_value());
+}
+
 TEST(LogbookFile, OfANewerVersionIsRefused) {
   const TestFolder folder;
   const std::string path = folder.file("reef.logbook");

@@ -59,12 +59,12 @@ class LogbookFile {
 
   /// Every entry in order, or nothing where there is no file.
   /// path: the logbook's file.
-  /// tank_name: of the tank that it must be about.
+  /// tank_name: of the tank that it must be about; empty for any.
   /// Creates nothing beside the file and changes no time stamp, also where the
   ///   folder may not be written. A write that was broken off by a kill is
   ///   undone in a copy among the temporary files.
-  static ReadResult<std::optional<std::vector<LogEntry>>> read(const std::string& path,
-                                                               const std::string& tank_name);
+  static ReadResult<std::optional<std::vector<LogEntry>>> read(
+      const std::string& path, const std::optional<std::string>& tank_name);
 
   /// What to add, given every entry so far.
   using Make = std::function<tl::expected<std::vector<NewLogEntry>, ReadFailure>(
@@ -73,7 +73,7 @@ class LogbookFile {
   /// Adds what `make` gives in one transaction, so that nobody else writes
   /// between what `make` sees and what it adds; creates the file if there is
   /// none and there is something to add.
-  /// path, tank_name: as in read.
+  /// path: as in read. tank_name: of the tank that it must be about.
   /// make: may be called a second time with other entries, if another program
   ///   creates the file meanwhile. If it fails or throws, or gives nothing, the
   ///   file stays as it is.

@@ -55,4 +55,10 @@ Record parse_record(const std::string& json);
 /// Throws std::invalid_argument for entries that no version 1 wrote.
 Record legacy_record(const std::vector<LogEntry>& stored, const Date& until);
 
+/// Gives the entries of version 1 the record that follows from them, as if it had been
+/// written with them: each gets the days since the one before it was made.
+/// The other entries stay as they are, and no day stands twice.
+/// Throws std::invalid_argument as legacy_record does.
+std::vector<LogEntry> with_legacy_record(std::vector<LogEntry> stored);
+
 }  // namespace slowdawn
