@@ -79,6 +79,34 @@ def spectrum(nanometres, power=lambda nm: 1):
 TANK = {"reef.tank.json": GOOD}
 
 
+def with_history(change):
+    """The good tank and a history of it in which something was changed."""
+    profiles = HERE.parent.parent / "profiles"
+    kept = {name: (profiles / f"{name}.json").read_text(encoding="utf-8")
+            for name in ("acropora", "corallimorph")}
+    follow = {"tank_text": GOOD.decode(), "profile_texts": kept, "start": "2026-12-01",
+              "every_days": 1, "pace": "standard"}
+    look = {"group": "staghorn thicket", "extension": "usual", "mucus": False, "tissue": "whole"}
+    dialed = {"dials": {"bars": 30}, "until": "2026-12-04"}
+    days = [{"date": "2026-12-0%d" % day, "dials": {"bars": 20}, "at": 0} for day in (1, 2)]
+    entries = []
+    for kind, date, body, record in (
+            ("follow", "2026-12-01", follow, []), ("checkin", "2026-12-01", look, []),
+            ("dialed", "2026-12-03", dialed, days),
+            ("moved", "2026-12-03", {"group": "elephant ear", "spot": "crest"}, [])):
+        entries.append({"seq": len(entries) + 1, "date": date, "kind": kind, "made": date,
+                        "body": body, "plan": [{"date": date, "dials": {"bars": 20}}],
+                        "record": record})
+    history = {"format": "slowdawn-history/1", "entries": entries}
+    change(entries)
+    return {**TANK, "history.json": json.dumps(history, indent=1, ensure_ascii=False).encode()}
+
+
+def history(name, change, **more):
+    return Case("history_file_" + name, ["history", "reef.tank.json", "--import", "history.json"],
+                files=with_history(change), **more)
+
+
 def usage(name, *arguments, **more):
     """A case of the command line: it has no place in a file."""
     return Case(name, list(arguments), has_place=False, **{"files": TANK, **more})
@@ -153,6 +181,37 @@ COMMANDS = [
          files={"log.csv": b"time,ppfd\n2026-12-01 09:00,0\n2026-12-01 10:30,90\n"}),
     Case("log_that_goes_back", ["dose", "log.csv"], has_place=False,
          files={"log.csv": b"time,ppfd\n2026-10-25 02:50,0\n2026-10-25 02:10,0\n"}),
+    # A history that is imported.
+    history("without_the_record", lambda e: [entry.pop("record") for entry in e]),
+    history("with_an_unknown_key", lambda e: e[1]["body"].update(colour_stesp=-2)),
+    history("with_an_unknown_key_beside_it", lambda e: e[1].update(mood="calm")),
+    Case("history_file_with_a_key_twice",
+         ["history", "reef.tank.json", "--import", "history.json"],
+         files={name: text.replace(b'"seq": 2,', b'"seq": 2,\n   "seq": 2,')
+                for name, text in with_history(lambda e: None).items()}),
+    history("with_a_day_that_does_not_exist", lambda e: e[1].update(date="2026-02-30")),
+    history("with_a_body_on_no_day", lambda e: e[2]["body"].update(until="2026-02-30")),
+    history("that_was_made_backwards", lambda e: e[2].update(made="2026-11-30", record=[])),
+    history("that_speaks_of_the_future", lambda e: e[1].update(date="2026-12-02")),
+    history("with_an_entry_missing", lambda e: e.pop(1)),
+    history("that_follows_nothing", lambda e: (e.pop(0), [
+        entry.update(seq=i + 1) for i, entry in enumerate(e)])),
+    history("with_a_group_misspelt", lambda e: e[1]["body"].update(group="staghorn thikcet")),
+    history("with_an_unknown_spot", lambda e: e[3]["body"].update(spot="snad")),
+    history("with_a_spot_that_was_not_read", lambda e: e[0]["body"].update(
+        tank_text=without(GOOD, b'{"name": "sand", "depth_cm": 50}',
+                          b'{"name": "sand", "depth_cm": 50}, {"name": "cave"}').decode())
+            or e[3]["body"].update(spot="cave")),
+    history("with_a_light_misspelt", lambda e: e[2]["body"]["dials"].update(bras=30)),
+    history("with_a_light_that_was_not_read", lambda e: e[0]["body"].update(
+        tank_text=without(GOOD, b'{"name": "bars",', b'{"name": "lamp", "photoperiod": {"on": '
+                          b'"10:00", "off": "12:00"}},\n    {"name": "bars",').decode())
+            or e[2]["body"]["dials"].update(lamp=30)),
+    history("with_fv_fm_of_0_95", lambda e: e[1]["body"].update(fv_fm=0.95)),
+    history("with_a_record_that_falls", lambda e: e[2]["record"].reverse()),
+    history("with_a_day_twice_in_its_record", lambda e: e[3].update(record=e[2]["record"])),
+    history("with_an_undo_of_what_comes", lambda e: e[3].update(kind="undo", body={"seq": 9})),
+    history("with_a_tank_that_is_none", lambda e: e[0]["body"].update(tank_text="{}")),
     # Places that cannot be read.
     Case("no_such_file", ["check", "reef.tank.json"], NO_ACCESS, False),
     Case("folder_for_a_file", ["check", "good"], NO_ACCESS, False),

@@ -195,6 +195,7 @@ std::string added_json(const PlannedRamp& ramp, const AddedView& view);
 
 std::string history_text(const std::vector<Entry>& entries, const TextStyle& style);
 /// Everything that is in a logbook; `history --import` reads it back.
+/// stored: those of version 1 with_legacy_record.
 std::string history_json(const std::vector<LogEntry>& stored, const std::vector<Entry>& entries);
 /// RFC 4180, one row an entry.
 std::string history_csv(const std::vector<Entry>& entries);
