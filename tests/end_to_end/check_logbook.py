@@ -27,6 +27,7 @@ import unittest
 PROGRAM = str(pathlib.Path(sys.argv.pop(1)).resolve())
 SOURCE = pathlib.Path(sys.argv.pop(1)).resolve()
 STORY_TANK = pathlib.Path(__file__).resolve().parent / "story.tank.json"
+VERSION_1 = SOURCE / "tests/logbook/version_1"
 REEF = SOURCE / "examples/stairwell-reef/stairwell-reef.tank.json"
 START = datetime.date(2026, 8, 3)
 STAGHORN, NEST, POLYPS = "staghorn", "bird's nest", "star polyps"
@@ -38,7 +39,7 @@ def run(*words, cwd=None, expect=0):
     result = subprocess.run([PROGRAM, *map(str, words)], cwd=cwd, env=clean,
                             stdin=subprocess.DEVNULL, capture_output=True, text=True, check=False)
     assert result.returncode == expect, (words, result.returncode, result.stdout, result.stderr)
-    if "--json" not in words and "--csv" not in words:
+    if not {"--json", "--csv", "--tank"} & set(words):
         for line in result.stdout.splitlines():
             assert len(line) <= 80, (words, line)
             assert "\x1b" not in line, (words, line)
@@ -851,6 +852,74 @@ class History(unittest.TestCase):
                 each.look(88, NEST, "--colour", "-2")
             self.assertEqual(other.json("plan"), folder.json("plan"))
 
+    def test_import_and_export_change_no_byte(self):
+        folder = self.filled()
+        written = folder.run("history", "--json").stdout
+        other = Folder(self)
+        (other.path / "history.json").write_text(written)
+        self.assertEqual(other.run("history", "--import", "history.json", "--json").stdout, written)
+        self.assertEqual(other.run("history", "--json").stdout, written)
+        for entry in json.loads(written)["entries"]:
+            self.assertIsInstance(entry["record"], list)
+
+    def test_of_version_1_has_its_record_and_keeps_it_through_import(self):
+        for name in ("window-bay", "night-shelf"):
+            with self.subTest(name):
+                folder = Folder(self, tank=VERSION_1 / f"{name}.tank.json", name=name)
+                folder.logbook.write_bytes((VERSION_1 / f"{name}.logbook").read_bytes())
+                before = folder.snapshot()
+                written = folder.run("history", "--json").stdout
+                self.assertEqual(folder.snapshot(), before)
+                entries = json.loads(written)["entries"]
+                lit = [day for entry in entries for day in entry["record"]]
+                said = json.loads((VERSION_1 / f"{name}.said.json").read_text())
+                self.assertEqual(lit, [day for day in said if day["date"] < entries[-1]["made"]])
+                other = Folder(self, tank=VERSION_1 / f"{name}.tank.json", name=name)
+                (other.path / "history.json").write_text(written)
+                other.run("history", "--import", "history.json")
+                self.assertEqual(other.run("history", "--json").stdout, written)
+
+    def test_needs_the_logbook_alone(self):
+        folder = self.filled()
+        good = {words: folder.run("history", *words).stdout
+                for words in ((), ("--json",), ("--csv",), ("--tank",))}
+        text = folder.tank.read_bytes()
+        self.assertEqual(good["--tank",].encode(), text)
+        for name, tank in (("cut off", text[:300]), ("empty", b""), ("gone", None)):
+            folder.tank.unlink()
+            if tank is not None:
+                folder.tank.write_bytes(tank)
+            for words, answer in good.items():
+                with self.subTest(name, words=words):
+                    self.assertEqual(folder.run("history", *words).stdout, answer)
+                    self.assertEqual(folder.run("history", folder.tank.name, *words).stdout, answer)
+        with self.subTest("the tank file is had back"):
+            folder.tank.write_text(folder.run("history", "--tank").stdout)
+            folder.run("today", "--date", date_of(0))
+            self.assertNotIn("has changed", folder.run("today", "--date", date_of(0)).stdout)
+
+    def test_the_tank_is_the_one_that_was_followed_last(self):
+        folder = followed(self)
+        first = folder.tank.read_text()
+        folder.tank.write_text(first + "\n")
+        folder.run("follow")
+        self.assertEqual(folder.run("history", "--tank").stdout, first + "\n")
+        folder.run("undo")
+        self.assertEqual(folder.run("history", "--tank").stdout, first)
+        folder.run("undo", "--entry", 1)
+        self.assertIn("no plan is followed",
+                      folder.run("history", "--tank", expect=2).stderr)
+
+    def test_without_a_logbook_says_what_is_wrong_with_the_tank(self):
+        folder = Folder(self)
+        self.assertIn("slowdawn follow", folder.run("history").stdout)
+        self.assertIn("no plan is followed", folder.run("history", "--tank", expect=2).stderr)
+        folder.tank.write_text("{}")
+        self.assertIn("story.tank.json:1:1", folder.run("history", expect=2).stderr)
+        folder.tank.unlink()
+        self.assertIn("no tank is named", folder.run("history", expect=2).stderr)
+        self.assertIn("reef.tank.json", folder.run("history", "reef.tank.json", expect=3).stderr)
+
     def test_import_into_a_filled_logbook_is_refused(self):
         folder = followed(self)
         file = folder.path / "history.json"
@@ -883,6 +952,11 @@ class History(unittest.TestCase):
                 lambda h: h["entries"][1].update(body=h["entries"][0]["body"])),
             "colour in words": changed(lambda h: h["entries"][1]["body"].update(
                 {key: "pale" for key in h["entries"][1]["body"] if "colour" in key})),
+            "no record": changed(lambda h: h["entries"][0].pop("record")),
+            "no plan": changed(lambda h: h["entries"][0].pop("plan")),
+            "no day of writing": changed(lambda h: h["entries"][0].pop("made")),
+            "a key twice": json.dumps(good).replace('"seq": 2', '"seq": 2, "seq": 2'),
+            "unknown key": changed(lambda h: h["entries"][1]["body"].update(mood="calm")),
             "no tank": changed(lambda h: h["entries"][0].update(body={})),
         }
         file = folder.path / "nonsense.json"
@@ -1012,6 +1086,9 @@ class Speed(unittest.TestCase):
         folder.run("checkin", "--all", "--colour", "0", "--date", "2024-09-02")
         history = folder.json("history")
         follow, template = history["entries"][:2]
+        # As if they had been written on their days, of which no record is kept.
+        follow.update(made="2024-09-02", record=[])
+        template.update(record=[])
         entries = [follow]
         for number in range(2000):
             entry = json.loads(json.dumps(template))
