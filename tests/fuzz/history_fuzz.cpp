@@ -1,5 +1,6 @@
 // A logbook's history (JSON) that is imported, and its replay.
 #include <slowdawn/logbook/history_file.hpp>
+#include <slowdawn/logbook/record.hpp>
 #include <slowdawn/logbook/replay.hpp>
 
 #include "fuzz.hpp"
@@ -13,7 +14,7 @@ std::vector<LogEntry> stored(const std::vector<NewLogEntry>& entries) {
   std::vector<LogEntry> all;
   for (const NewLogEntry& entry : entries) {
     all.push_back({static_cast<std::int64_t>(all.size()) + 1, entry.made, entry.date, entry.kind,
-                   entry.body, entry.plan});
+                   entry.body, entry.plan, entry.record});
   }
   return all;
 }
@@ -24,6 +25,10 @@ void try_history(const std::string& text) {
   if (!read) return;
   const auto entries = parse_entries("fuzz.logbook", stored(*read));
   require(entries.has_value(), "what is imported can be read");
+  for (const NewLogEntry& entry : *read) {
+    const Record record = parse_record(entry.record);
+    require(parse_record(record_json(record)) == record, "its record can be kept");
+  }
   const Entry* followed = find_followed(*entries);
   if (followed == nullptr) return;
   auto tank = followed_tank("fuzz.logbook", std::get<FollowEntry>(followed->body));
