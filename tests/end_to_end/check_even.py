@@ -234,10 +234,10 @@ class FollowEven(unittest.TestCase):
             target["even"].update(change)
             (self.path / "history.json").write_text(json.dumps(changed))
             (self.path / "rack.logbook").unlink(missing_ok=True)
-            self.run_here("history", "--import", "history.json")
-            result = self.run_here("today", expect=2)
+            result = self.run_here("history", "--import", "history.json", expect=2)
             self.assertIn("even ramp", result.stderr)
             self.assertIn("follow --even", result.stderr)
+            self.assertFalse((self.path / "rack.logbook").exists())
 
 
 class Judge(unittest.TestCase):
