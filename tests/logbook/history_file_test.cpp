@@ -36,7 +36,7 @@ std::vector<LogEntry> lived() {
   return with_legacy_record(LogbookFile::read(path, "Window bay").value().value());
 }
 
-/// "LINE: what / hint" of the first finding; empty if it is taken.
+/// "what / hint" of the first finding; empty if it is taken.
 std::string refusal_of_text(const std::string& text) {
   const auto read = parse_history("history.json", text);
   if (read) return "";

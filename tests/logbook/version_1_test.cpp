@@ -15,7 +15,7 @@ using namespace testing;
 struct OldLogbook {
   const char* name;
   const char* tank;
-  /// The first and the last of the days on which it was asked.
+  /// The last of the days on which it was asked, and how many there were.
   Date last;
   std::size_t days;
 };
