@@ -157,8 +157,12 @@ class TreeBuilder : public nlohmann::json::json_sax_t {
   }
 
   bool add(JsonValue value) {
-    place(std::move(value));
+    JsonValue& placed = *place(std::move(value));
     end_token();
+    placed.end = last_end_;
+    if (placed.kind == JsonValue::Kind::number) {
+      placed.end = std::min(text_.find_first_not_of("+-.0123456789eE", placed.offset), last_end_);
+    }
     return true;
   }
 
@@ -180,9 +184,10 @@ class TreeBuilder : public nlohmann::json::json_sax_t {
   }
 
   bool close() {
+    end_token();
+    open_.back()->end = last_end_;
     open_.pop_back();
     keys_.pop_back();
-    end_token();
     return true;
   }
 

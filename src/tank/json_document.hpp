@@ -21,6 +21,8 @@ struct JsonValue {
   std::vector<JsonMember> members;
   /// Byte at which the value begins.
   std::size_t offset = 0;
+  /// The byte after its last.
+  std::size_t end = 0;
 };
 
 struct JsonMember {

@@ -1,19 +1,14 @@
 #include <algorithm>
-#include <charconv>
 #include <slowdawn/ramp/even_ramp.hpp>
 #include <slowdawn/tank/answers.hpp>
 #include <slowdawn/tank/csv_table.hpp>
 #include <slowdawn/tank/nearest_name.hpp>
 #include <slowdawn/tank/schedule_reader.hpp>
 
+#include "tank/dial_words.hpp"
+
 namespace slowdawn {
 namespace {
-
-std::string_view without_blanks(std::string_view text) {
-  const auto first = text.find_first_not_of(" \t\r\n");
-  if (first == std::string_view::npos) return {};
-  return text.substr(first, text.find_last_not_of(" \t\r\n") - first + 1);
-}
 
 /// The part before the first blank; the rest stays in `text`.
 std::string_view take_word(std::string_view& text) {
@@ -27,22 +22,16 @@ std::string_view take_word(std::string_view& text) {
 class ScheduleMaker {
  public:
   ScheduleMaker(const Tank& tank, const std::vector<std::size_t>& path_lights)
-      : tank_(tank), lights_(path_lights), dials_(path_lights.size()) {}
+      : tank_(tank), lights_(path_lights), dials_(path_lights.size()) {
+    for (const std::size_t light : path_lights) names_.push_back(tank.lights[light].name);
+  }
 
-  const std::string& name(std::size_t column) const { return tank_.lights[lights_[column]].name; }
+  const std::vector<std::string>& names() const { return names_; }
+  const std::string& name(std::size_t column) const { return names_[column]; }
   std::size_t size() const { return lights_.size(); }
 
   Result<void> set(std::size_t column, Percent dial) {
-    const DialRange& range = tank_.lights[lights_[column]].dial;
-    if (!range.allows(dial) && !range.listed.empty()) {
-      return fault(name(column) + " has no shade cloth of " + text_of(dial) + " %",
-                   cloths_hint(range));
-    }
-    if (!range.allows(dial)) {
-      return fault(name(column) + " cannot be dialled to " + text_of(dial) + " %",
-                   "its dial goes from " + text_of(range.lowest) + " to " + text_of(range.highest) +
-                       " %, or 0");
-    }
+    if (auto checked = check_dial(tank_.lights[lights_[column]], dial); !checked) return checked;
     dials_[column] = dial;
     return {};
   }
@@ -76,54 +65,27 @@ class ScheduleMaker {
   }
 
  private:
-  static std::string text_of(Percent percent) {
-    char digits[32];
-    const auto end = std::to_chars(digits, digits + sizeof digits, percent.percent());
-    return {digits, end.ptr};
-  }
-
   const Tank& tank_;
   const std::vector<std::size_t>& lights_;
+  std::vector<std::string> names_;
   std::vector<std::optional<Percent>> dials_;
   Schedule schedule_;
 };
 
-/// The light that a text begins with, the longest of those that fit.
-std::optional<std::size_t> find_light(const ScheduleMaker& maker, std::string_view text) {
-  std::optional<std::size_t> found;
-  for (std::size_t j = 0; j < maker.size(); ++j) {
-    const std::string& name = maker.name(j);
-    const bool fits = text.starts_with(name) && text.substr(name.size()).starts_with(' ');
-    if (fits && (!found || maker.name(*found).size() < name.size())) found = j;
-  }
-  return found;
-}
-
 constexpr std::string_view point_ends = ",;\n";
-
-/// The part before the next blank or end of a point; the rest stays in `text`.
-std::string_view take_number(std::string_view& text) {
-  std::string_view number = text.substr(0, text.find_first_of(" \t\r\n,;"));
-  const std::string_view rest = without_blanks(text.substr(number.size()));
-  text = rest.starts_with('%') ? without_blanks(rest.substr(1)) : rest;
-  return number;
-}
 
 /// "40", or "front bar 40 rear bar 35", up to the comma after a percentage: names
 /// may have commas. The rest stays in `text`.
 Result<void> parse_dials(ScheduleMaker& maker, std::string_view& text) {
   for (bool is_first = true;; is_first = false) {
-    const auto light = find_light(maker, text);
+    const auto light = find_leading_name(text, maker.names());
     if (!light && (maker.size() > 1 || !is_first)) {
       if (text.empty() || point_ends.find(text.front()) != std::string_view::npos) {
         return fault("a date has no dials", "give lights and percentages in turn after each date");
       }
-      std::vector<std::string> names;
-      for (std::size_t j = 0; j < maker.size(); ++j) names.push_back(maker.name(j));
       const std::string_view point = text.substr(0, text.find_first_of(point_ends));
-      const std::string word{point.substr(0, point.find_last_not_of("0123456789.% ") + 1)};
       return fault("\"" + std::string{point} + "\" does not begin with a light of the goal",
-                   hint_for_name(word, names));
+                   hint_for_name(words_before_number(point), maker.names()));
     }
     if (light) text = without_blanks(text.substr(maker.name(*light).size()));
     const auto dial = parse_percent(take_number(text));

@@ -42,6 +42,14 @@ std::string layout(const JsonDocument& document) {
   return layout(document, JsonNode{document.root(), ""});
 }
 
+/// Every value as it stands in the text, a line for each.
+std::string texts_of(const JsonDocument& document, const JsonValue& value) {
+  std::string out = document.text().substr(value.offset, value.end - value.offset) + "\n";
+  for (const JsonValue& item : value.items) out += texts_of(document, item);
+  for (const JsonMember& member : value.members) out += texts_of(document, member.value);
+  return out;
+}
+
 /// Expects a refusal of the content; returns "LINE:COLUMN POINTER: WHAT".
 std::string refusal(const std::string& text) {
   const auto document = JsonDocument::parse("reef.tank.json", text);
@@ -57,6 +65,19 @@ std::string refusal(const std::string& text) {
 
 bool is_refused(const std::string& text) {
   return !JsonDocument::parse("reef.tank.json", text).has_value();
+}
+
+TEST(JsonDocument, KnowsWhereEachValueEnds) {
+  const auto ends = [](const std::string& text) {
+    const JsonDocument document = parsed(text);
+    return texts_of(document, document.root());
+  };
+  EXPECT_EQ(ends("12"), "12\n");
+  EXPECT_EQ(ends(" -1.5e+2 \n"), "-1.5e+2\n");
+  EXPECT_EQ(ends("[1,2 ,3\t]"), "[1,2 ,3\t]\n1\n2\n3\n");
+  EXPECT_EQ(ends(R"( { "a" : "}\"" , "b":[] ,"c":{ }} )"), R"({ "a" : "}\"" , "b":[] ,"c":{ }})"
+                                                           "\n\"}\\\"\"\n[]\n{ }\n");
+  EXPECT_EQ(ends("[true,false,null,1e3]"), "[true,false,null,1e3]\ntrue\nfalse\nnull\n1e3\n");
 }
 
 TEST(JsonDocument, KnowsWhereEveryKindOfValueStands) {
