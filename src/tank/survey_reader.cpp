@@ -26,10 +26,11 @@ std::string lux_hint() {
 }  // namespace
 
 std::optional<Survey> SurveyReader::read(const JsonNode& node) {
-  static const Names keys{"taken", "dials", "ppfd", "ppfd_file", "unit", "outside_ppfd"};
+  static const Names keys{"taken", "changed", "dials", "ppfd", "ppfd_file", "unit", "outside_ppfd"};
   if (!reader_.expect_object(node, "a survey", keys)) return std::nullopt;
   Survey survey;
   if (const auto taken = node.find("taken")) survey.taken = read_date(reader_, *taken);
+  if (const auto changed = node.find("changed")) read_changed(*changed, survey);
   const auto dials = reader_.require(node, "dials", "\"dials\": {\"bars\": 40}");
   if (!dials) return std::nullopt;
   survey.dials.resize(names_.lights.size());
@@ -46,6 +47,15 @@ std::optional<Survey> SurveyReader::read(const JsonNode& node) {
   read_outside(node, survey);
   read_readings(node, survey);
   return survey;
+}
+
+void SurveyReader::read_changed(const JsonNode& node, Survey& survey) {
+  survey.changed = read_date(reader_, node);
+  if (!survey.changed || !survey.taken || *survey.changed <= *survey.taken) return;
+  reader_.error(node,
+                "the lamp was changed on " + to_iso(*survey.changed) +
+                    ", after these readings of " + to_iso(*survey.taken),
+                "give \"changed\" to the readings that were taken under the new lamp");
 }
 
 void SurveyReader::read_outside(const JsonNode& node, Survey& survey) {

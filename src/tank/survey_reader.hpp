@@ -22,6 +22,7 @@ class SurveyReader {
   std::optional<Survey> read(const JsonNode& node);
 
  private:
+  void read_changed(const JsonNode& node, Survey& survey);
   void read_unit(const JsonNode& node, Survey& survey);
   void read_outside(const JsonNode& node, Survey& survey);
   void check_lux(const JsonNode& node, const Survey& survey);

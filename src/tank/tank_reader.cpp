@@ -12,6 +12,7 @@
 #include "tank/survey_reader.hpp"
 #include "tank/tank_names.hpp"
 #include "tank/tank_reader.hpp"
+#include "tank/time_zone.hpp"
 
 namespace slowdawn {
 namespace {
@@ -51,7 +52,7 @@ class TankReader {
 
  private:
   void read_all(const JsonNode& root) {
-    static const Names keys{"format", "name",  "units",   "water",  "meter",
+    static const Names keys{"format", "name",  "zone",    "units",  "water", "meter",
                             "lights", "spots", "surveys", "groups", "ramp"};
     reader_.expect_object(root, "a tank file", keys);
     if (!root.is(JsonValue::Kind::object)) return;
@@ -59,6 +60,7 @@ class TankReader {
     if (const auto node = reader_.require(root, "name", "\"name\": \"Stairwell reef\"")) {
       tank_.name = reader_.read_text(*node, "the tank's name").value_or("");
     }
+    if (const auto node = root.find("zone")) read_zone(*node);
     if (const auto node = root.find("units")) read_units(*node);
     if (const auto node = root.find("water")) read_water(*node);
     if (const auto node = root.find("meter")) read_meter(*node);
@@ -121,6 +123,15 @@ class TankReader {
     if (!format || *format == format_name) return;
     reader_.error(*node, "the format \"" + *format + "\" is not known to this program",
                   "this program reads \"" + format_name + "\"");
+  }
+
+  void read_zone(const JsonNode& node) {
+    const auto zone = reader_.read_text(node, "a time zone");
+    if (!zone) return;
+    if (const auto known = check_time_zone(*zone); !known) {
+      reader_.error(node, known.error().what, known.error().hint);
+    }
+    tank_.zone = *zone;
   }
 
   void read_units(const JsonNode& node) {

@@ -60,6 +60,11 @@ def profile(name, leave_out=()):
     return json.dumps(made, indent=2).encode()
 
 
+def with_zone(name):
+    return without(GOOD, b'"name": "Stairwell reef"',
+                   b'"name": "Stairwell reef", "zone": "%s"' % name)
+
+
 def with_readings(csv):
     """The good tank with the second survey in a CSV file."""
     tank = without(GOOD, b'"ppfd": {"crest": 171, "sand": 42}', b'"ppfd_file": "bars.csv"')
@@ -138,6 +143,13 @@ COMMANDS = [
          files={"reef.tank.json": b"\xef\xbb\xbf" + without(GOOD, b"acropora", b"acropra")}),
     Case("key_that_steers_the_terminal", ["check", "reef.tank.json"],
          files={"reef.tank.json": without(GOOD, b'"depth_cm": 15', rb'"\u001b[2J\n/~": 15')}),
+    # A zone database of its own, since not every machine has one.
+    Case("zone_misspelt", ["check", "reef.tank.json"], environment={"TZDIR": "zones"},
+         files={"reef.tank.json": with_zone(b"Europe/Berlim"), "zones/Europe/Berlin": b"TZif2"}),
+    Case("zone_in_hours", ["check", "reef.tank.json"], environment={"TZDIR": "zones"},
+         files={"reef.tank.json": with_zone(b"UTC+2"), "zones/Europe/Berlin": b"TZif2"}),
+    Case("zone_where_there_is_no_database", ["check", "reef.tank.json"],
+         environment={"TZDIR": "zones"}, files={"reef.tank.json": with_zone(b"Europe/Berlin")}),
     # Readings in a file of their own; what is wrong there has no JSON pointer.
     Case("csv_with_an_unknown_spot", ["check", "reef.tank.json"], has_place=False,
          files=with_readings(b"spot,ppfd\ncrest,171\nsnad,42\n")),
@@ -318,7 +330,7 @@ def run(program, case, as_json=False):
     with tempfile.TemporaryDirectory() as folder:
         for name, content in case.files.items():
             path = pathlib.Path(folder, name)
-            path.parent.mkdir(exist_ok=True)
+            path.parent.mkdir(parents=True, exist_ok=True)
             path.write_bytes(content)
             if name.startswith("locked"):
                 path.chmod(0)

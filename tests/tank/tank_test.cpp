@@ -12,6 +12,7 @@ using testing::good_profile_in_place;
 using testing::good_tank;
 using testing::Json;
 using testing::read;
+using testing::refusal;
 using testing::to_text;
 using testing::with;
 using testing::without;
@@ -202,6 +203,20 @@ TEST(TankReadings, OfMixedLightsMustTellThemApart) {
       "the readings at \"crest\" do not tell \"tubes\" from the lights that were lit with it");
   EXPECT_EQ(findings[0].hint, "read the spot once with \"tubes\" alone");
   EXPECT_EQ(findings[3].place.pointer, "/groups/1/spot");
+}
+
+TEST(TankReadings, MaySayWhenTheLampWasChanged) {
+  EXPECT_FALSE(read(good_tank()).surveys[1].changed.has_value());
+  const Tank tank = read(with("/surveys/1/changed", "2026-11-20"));
+  EXPECT_EQ(to_iso(tank.surveys[1].changed.value()), "2026-11-20");
+  EXPECT_FALSE(tank.surveys[0].changed.has_value());
+  // On the day of the readings at the latest, where that day is known.
+  EXPECT_EQ(refusal(with("/surveys/1/changed", "2026-11-21")), "");
+  EXPECT_EQ(refusal(with("/surveys/1/changed", "2026-11-22")),
+            "/surveys/1/changed: the lamp was changed on 2026-11-22, after these readings of "
+            "2026-11-21\n");
+  EXPECT_EQ(refusal(without("/surveys/1/taken", with("/surveys/1/changed", "2026-11-22"))), "");
+  EXPECT_NE(refusal(with("/surveys/1/changed", "in autumn")), "");
 }
 
 TEST(TankRamp, HighestStandsForTheDialsHighest) {

@@ -101,6 +101,9 @@ enum class ReadingUnit { ppfd, lux };
 /// One set of readings under one dial setting.
 struct Survey {
   std::optional<Date> taken;
+  /// The day on which what is lit here was really changed, as by a new lamp; empty where
+  /// the readings only say better what was there before.
+  std::optional<Date> changed = {};
   /// One for each light; 0 for a light that was off.
   std::vector<Percent> dials;
   ReadingUnit unit = ReadingUnit::ppfd;
@@ -169,6 +172,8 @@ struct Tank {
   /// The files that it names, as they were read, by the name in the tank file.
   std::map<std::string, std::string> attached;
   std::string name;
+  /// IANA time zone whose days the tank lives by; empty for the computer's.
+  std::string zone;
   std::optional<Water> water;
   Meter meter;
   std::vector<TankLight> lights;
