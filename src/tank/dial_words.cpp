@@ -1,5 +1,6 @@
 #include "tank/dial_words.hpp"
 
+#include <cmath>
 #include <slowdawn/tank/answers.hpp>
 #include <utility>
 
@@ -50,6 +51,29 @@ Result<void> check_dial(const TankLight& light, Percent dial) {
   return fault(light.name + " cannot be dialled to " + percent,
                "its dial goes from " + number_text(range.lowest.percent()) + " to " +
                    number_text(range.highest.percent()) + " %, or 0");
+}
+
+namespace {
+
+bool has_whole_steps(const TankLight& light) { return light.dial.step >= Percent::of_full(1.0); }
+
+}  // namespace
+
+Result<void> check_share(const TankLight& light, Percent dial) {
+  const double percent = dial.percent();
+  if (percent <= 0.0 || percent >= 1.0 || !has_whole_steps(light)) return {};
+  // Twelve digits, so that 0.57 does not become 56.99999999999999.
+  const double meant = std::round(percent * 1e12) / 1e10;
+  const std::string number = number_text(percent);
+  return fault("a dial is a percentage, not a share: " + number + " would be " + number + " %",
+               (meant >= 1.0 ? "write " + number_text(meant) : "write 0 for off") + "; if \"" +
+                   light.name + "\" can really be set so finely, give its \"dial\" that \"step\"");
+}
+
+std::optional<Fault> ask_about_share(const TankLight& light, Percent dial) {
+  if (dial.percent() != 1.0 || !has_whole_steps(light)) return std::nullopt;
+  return Fault{"\"" + light.name + "\" stands at 1 %: is that meant, or 100 %?",
+               "write 100 if it was at full output, and leave 1 if it was all but off"};
 }
 
 }  // namespace slowdawn

@@ -28,4 +28,11 @@ std::string words_before_number(std::string_view text);
 /// Whether a light can be dialled so.
 Result<void> check_dial(const TankLight& light, Percent dial);
 
+/// That a dial is no share of 1: under 1 % there is nothing to set where the steps are
+/// of 1 % or more, so 0.4 was meant for 40 %.
+Result<void> check_share(const TankLight& light, Percent dial);
+
+/// What to ask of a dial that may be meant as it stands: 1 % by such steps.
+std::optional<Fault> ask_about_share(const TankLight& light, Percent dial);
+
 }  // namespace slowdawn

@@ -42,6 +42,7 @@ class GoalWords {
     }
     const auto dial = parse_percent(take_number(text_));
     if (!dial) return tl::make_unexpected(dial.error());
+    if (auto checked = check_share(tank_.lights[*light], *dial); !checked) return checked;
     if (auto checked = check_dial(tank_.lights[*light], *dial); !checked) return checked;
     if (!goal_.emplace(*light, *dial).second) {
       return fault("\"" + name + "\" stands twice in the goal", "name each light once");

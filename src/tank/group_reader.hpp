@@ -11,15 +11,16 @@ namespace slowdawn {
 
 class GroupReader {
  public:
-  /// names: what a group may refer to. files: where another tank comes from, that
+  /// names: what a group may refer to. lights: of the tank; empty where one could not
+  /// be read. files: where another tank comes from, that
   /// a history names.
   GroupReader(JsonReader& reader, const ProfileShelf& profiles, const TankNames& names,
-              const FileSource& files)
+              const std::vector<TankLight>& lights, const FileSource& files)
       : reader_(reader),
         profiles_(profiles),
         profile_names_(profiles.names()),
         spots_(names.spots),
-        histories_(reader, names, profiles, files) {}
+        histories_(reader, names, lights, profiles, files) {}
 
   /// Empty where it is no object; else with errors added for what is wrong.
   std::optional<Group> read(const JsonNode& node);

@@ -155,8 +155,8 @@ std::optional<History> HistoryReader::read_unknown(const JsonNode& node) {
   return History{.basis = History::Basis::unknown, .error = 0.0};
 }
 
-std::optional<Dials> HistoryReader::read_lit_dials(const JsonNode& node, const Names& lights) {
-  Dials dials = read_dials(reader_, node, lights);
+std::optional<Dials> HistoryReader::read_lit_dials(const JsonNode& node, const DialledLights& of) {
+  Dials dials = read_dials(reader_, node, of);
   const bool is_lit = std::any_of(dials.begin(), dials.end(),
                                   [](const auto& entry) { return entry.second.percent() > 0.0; });
   // What was wrong with a name or a number has been said already.
@@ -172,7 +172,7 @@ std::optional<History> HistoryReader::read_spot_here(const JsonNode& node) {
   const auto spot = reader_.read_name(*node.find("spot"), "spot", names_.spots);
   if (!dials_node || !spot) return std::nullopt;
   History history{.basis = History::Basis::spot_here, .spot = *spot};
-  const auto dials = read_lit_dials(*dials_node, names_.lights);
+  const auto dials = read_lit_dials(*dials_node, {names_.lights, lights_});
   if (!dials) return std::nullopt;
   history.dials = *dials;
   return history;
@@ -222,7 +222,7 @@ bool HistoryReader::check_readings(const JsonNode& node, const Tank& other, std:
 std::optional<Dials> HistoryReader::find_dials(const JsonNode& node, const Tank& other,
                                                std::size_t spot) {
   if (const auto found = node.find("dials")) {
-    auto dials = read_lit_dials(*found, list_names(other.lights));
+    auto dials = read_lit_dials(*found, {list_names(other.lights), other.lights});
     if (!dials || !check_readings(*found, other, spot, *dials)) return std::nullopt;
     return dials;
   }

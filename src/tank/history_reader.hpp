@@ -10,11 +10,11 @@ namespace slowdawn {
 
 class HistoryReader {
  public:
-  /// names: what a history may refer to in this tank. files: where another tank
-  /// comes from.
-  HistoryReader(JsonReader& reader, const TankNames& names, const ProfileShelf& profiles,
-                const FileSource& files)
-      : reader_(reader), names_(names), profiles_(profiles), files_(files) {}
+  /// names: what a history may refer to in this tank. lights: of it; empty where one
+  /// could not be read. files: where another tank comes from.
+  HistoryReader(JsonReader& reader, const TankNames& names, const std::vector<TankLight>& lights,
+                const ProfileShelf& profiles, const FileSource& files)
+      : reader_(reader), names_(names), lights_(lights), profiles_(profiles), files_(files) {}
 
   /// Empty, with errors added, where it is not as it should be. The light of a
   /// spot here and of what is not known is still open (resolve_history).
@@ -30,7 +30,7 @@ class HistoryReader {
   std::optional<History> read_unknown(const JsonNode& node);
   bool read_error(const JsonNode& node, History& history);
   std::optional<std::map<std::size_t, Percent>> read_lit_dials(const JsonNode& node,
-                                                               const Names& lights);
+                                                               const DialledLights& of);
   std::optional<Tank> read_tank_of(const JsonNode& node);
   std::optional<std::map<std::size_t, Percent>> find_dials(const JsonNode& node, const Tank& other,
                                                            std::size_t spot);
@@ -39,6 +39,7 @@ class HistoryReader {
 
   JsonReader& reader_;
   const TankNames& names_;
+  const std::vector<TankLight>& lights_;
   const ProfileShelf& profiles_;
   const FileSource& files_;
 };

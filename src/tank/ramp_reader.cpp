@@ -15,7 +15,7 @@ class RampReader {
     if (!reader_.expect_object(node, "the ramp", keys)) return ramp_;
     if (const auto found = reader_.require(
             node, "from", "\"from\": {\"tubes\": 100}, or {} if every group has a history")) {
-      ramp_.from = read_dials(reader_, *found, names_);
+      ramp_.from = read_dials(reader_, *found, {names_, lights_});
       check_dial_ranges(*found, ramp_.from);
     }
     if (const auto found = reader_.require(node, "to", "\"to\": {\"bars\": 85}")) {
@@ -45,6 +45,7 @@ class RampReader {
         dials[light] = lights_.empty() ? Percent{} : lights_[light].dial.highest;
       } else if (const auto percent = reader_.read_number(value, {0, 100, "%"})) {
         dials[light] = Percent::of_full(*percent);
+        if (!lights_.empty()) is_no_share(reader_, value, lights_[light], dials[light]);
       }
     }
     return dials;

@@ -35,7 +35,7 @@ std::optional<Survey> SurveyReader::read(const JsonNode& node) {
   if (!dials) return std::nullopt;
   survey.dials.resize(names_.lights.size());
   bool is_lit = false;
-  for (const auto& [light, dial] : read_dials(reader_, *dials, names_.lights)) {
+  for (const auto& [light, dial] : read_dials(reader_, *dials, {names_.lights, tank_.lights})) {
     survey.dials[light] = dial;
     is_lit = is_lit || dial.percent() > 0.0;
   }

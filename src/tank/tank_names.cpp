@@ -1,5 +1,7 @@
 #include "tank/tank_names.hpp"
 
+#include "tank/dial_words.hpp"
+
 namespace slowdawn {
 
 std::vector<std::pair<std::size_t, JsonNode>> read_named(JsonReader& reader, const JsonNode& node,
@@ -30,9 +32,9 @@ constexpr double least_dial_percent = 0.01;
 }  // namespace
 
 std::map<std::size_t, Percent> read_dials(JsonReader& reader, const JsonNode& node,
-                                          const Names& lights) {
+                                          const DialledLights& of) {
   std::map<std::size_t, Percent> dials;
-  for (const auto& [light, value] : read_named(reader, node, "light", lights)) {
+  for (const auto& [light, value] : read_named(reader, node, "light", of.names)) {
     const auto percent = reader.read_number(value, {0, 100, "%"});
     if (!percent) continue;
     if (*percent > 0.0 && *percent < least_dial_percent) {
@@ -40,9 +42,22 @@ std::map<std::size_t, Percent> read_dials(JsonReader& reader, const JsonNode& no
                    "give 0, or the percentage that was dialled, from 0.01 on");
       continue;
     }
-    dials[light] = Percent::of_full(*percent);
+    const Percent dial = Percent::of_full(*percent);
+    if (!of.lights.empty() && !is_no_share(reader, value, of.lights[light], dial)) continue;
+    dials[light] = dial;
   }
   return dials;
+}
+
+bool is_no_share(JsonReader& reader, const JsonNode& node, const TankLight& light, Percent dial) {
+  if (const auto checked = check_share(light, dial); !checked) {
+    reader.error(node, checked.error().what, checked.error().hint);
+    return false;
+  }
+  if (const auto question = ask_about_share(light, dial)) {
+    reader.warn(node, question->what, question->hint);
+  }
+  return true;
 }
 
 std::optional<Date> read_date(JsonReader& reader, const JsonNode& node) {

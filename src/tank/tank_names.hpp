@@ -2,8 +2,7 @@
 #pragma once
 
 #include <map>
-#include <slowdawn/light/quantity.hpp>
-#include <slowdawn/tank/date.hpp>
+#include <slowdawn/tank/tank.hpp>
 #include <string>
 #include <utility>
 #include <vector>
@@ -26,9 +25,19 @@ std::vector<std::pair<std::size_t, JsonNode>> read_named(JsonReader& reader, con
                                                          const std::string& kind,
                                                          const Names& names);
 
-/// Percentages, 0 or 0.01 to 100, by the number of their light.
+/// The lights that dials may name, and what is known of them: nothing where the file's
+/// lights could not all be read.
+struct DialledLights {
+  const Names& names;
+  const std::vector<TankLight>& lights;
+};
+
+/// Percentages, 0 or 0.01 to 100, by the number of their light; shares of 1 are refused.
 std::map<std::size_t, Percent> read_dials(JsonReader& reader, const JsonNode& node,
-                                          const Names& lights);
+                                          const DialledLights& of);
+
+/// Whether a percentage is no share of 1; adds an error if it is, a warning if it may be.
+bool is_no_share(JsonReader& reader, const JsonNode& node, const TankLight& light, Percent dial);
 
 /// A calendar day, YYYY-MM-DD.
 std::optional<Date> read_date(JsonReader& reader, const JsonNode& node);

@@ -110,7 +110,7 @@ class TankReader {
   void read_groups(const JsonNode& root) {
     group_nodes_ = require_list(root, "groups", "groups");
     read_names(group_nodes_, "group");
-    GroupReader group_reader{reader_, profiles_, names_, files_};
+    GroupReader group_reader{reader_, profiles_, names_, tank_.lights, files_};
     for (const JsonNode& node : group_nodes_) {
       if (auto group = group_reader.read(node)) tank_.groups.push_back(std::move(*group));
     }

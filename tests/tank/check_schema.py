@@ -45,6 +45,8 @@ MEANING = {
     "cloth_that_is_not_there", "cloths_not_rising", "sun_without_a_start",
     "sun_without_outside_ppfd", "outside_ppfd_without_the_sun", "sun_in_lux",
     "sun_with_a_relative_meter", "lamp_changed_after_the_readings",
+    "share_for_a_survey", "share_for_the_light_before", "share_for_the_goal",
+    "share_for_a_history",
 }
 # How the program's messages about meaning go on, for the exchanged values.
 MEANING_TEXTS = [
@@ -59,7 +61,7 @@ MEANING_TEXTS = [
     "needs an \"ek\"", "has no shade cloth of", "shade cloths do not rise",
     "needs the day on which the ramp starts", "needs \"outside_ppfd\"",
     "belongs to a survey under the sun", "read in PPFD, not in lux",
-    "cannot be held against the sun", "there is no time zone", "the lamp was changed on",
+    "cannot be held against the sun", "there is no time zone", "not a share", "the lamp was changed on",
 ]
 OTHER_VALUES = [None, True, False, -1, 0, 0.001, 0.3, 1, 1.0, 1.5, 2, 28, 29, 50, 51, 101, 365.5,
                 1441, 3000, 3001, 10001, 1e300, "", "x", "cm", "in", "inches", "mm", "highest",

@@ -91,6 +91,7 @@ TEST(GoalText, RefusesWhatIsNoGoal) {
       {"colours 101", "101 is out of range", "0 to 100"},
       {"bar 2 95", "bar 2 cannot be dialled to 95 %", "from 5 to 90 %, or 0"},
       {"colours 60 bar 40 colours 50", "\"colours\" stands twice", "once"},
+      {"colours 0.4", "a percentage, not a share: 0.4 would be 0.4 %", "write 40;"},
       {"bar 0 colours 0", "the goal is dark", "over 0"},
       {"0", "the goal is dark", "over 0"},
   };

@@ -394,6 +394,61 @@ TEST(TankGroup, NeedsEveryNumberOfAProfileInPlace) {
   }
 }
 
+/// Every place of a tank file where a dial of "tubes" stands, whose step is 1.
+const std::vector<std::string> tubes_dials{"/surveys/0/dials/tubes", "/ramp/from/tubes",
+                                           "/ramp/to/tubes", "/groups/0/history/dials/tubes"};
+
+Json tank_with_a_dial(const std::string& pointer, double percent) {
+  Json file =
+      with("/groups/0/history", Json::parse(R"({"spot": "crest", "dials": {"tubes": 60}})"));
+  return with(pointer, percent, file);
+}
+
+TEST(TankDials, AreNoShares) {
+  for (const std::string& pointer : tubes_dials) {
+    const auto parsed = testing::parse(tank_with_a_dial(pointer, 0.57));
+    ASSERT_FALSE(parsed) << pointer;
+    EXPECT_EQ(to_text(parsed.error().findings),
+              pointer + ": a dial is a percentage, not a share: 0.57 would be 0.57 %\n");
+    EXPECT_TRUE(parsed.error().findings.front().hint.starts_with("write 57;"))
+        << parsed.error().findings.front().hint;
+    EXPECT_NE(refusal(tank_with_a_dial(pointer, 0.999)), "") << pointer;
+    EXPECT_EQ(refusal(tank_with_a_dial(pointer, 1.001)), "") << pointer;
+    EXPECT_EQ(refusal(tank_with_a_dial(pointer, 60)), "") << pointer;
+    // A dial that really has such steps.
+    const Json fine =
+        with("/lights/0/dial", Json::parse(R"({"step": 0.5})"), tank_with_a_dial(pointer, 0.5));
+    EXPECT_EQ(refusal(fine), "") << pointer;
+  }
+}
+
+TEST(TankDials, AreAskedAboutAt1) {
+  for (const std::string& pointer : tubes_dials) {
+    EXPECT_EQ(to_text(read(tank_with_a_dial(pointer, 1)).warnings),
+              pointer + ": \"tubes\" stands at 1 %: is that meant, or 100 %?\n");
+    const Json fine =
+        with("/lights/0/dial", Json::parse(R"({"step": 0.5})"), tank_with_a_dial(pointer, 1));
+    EXPECT_EQ(to_text(read(fine).warnings), "") << pointer;
+    EXPECT_EQ(to_text(read(tank_with_a_dial(pointer, 2)).warnings), "") << pointer;
+  }
+}
+
+TEST(TankDials, AreNoSharesInAHistoryOfAnotherTank) {
+  const auto parse_with = [](double percent) {
+    Json file = good_tank();
+    file["groups"][0]["history"] = {
+        {"tank", "other.tank.json"}, {"spot", "crest"}, {"dials", {{"tubes", percent}}}};
+    return parse_tank("reef.tank.json", file.dump(), ProfileShelf::built_in(),
+                      [](const std::string&) { return good_tank().dump(); });
+  };
+  EXPECT_TRUE(parse_with(60));
+  const auto refused = parse_with(0.6);
+  ASSERT_FALSE(refused);
+  EXPECT_EQ(to_text(refused.error().findings),
+            "/groups/0/history/dials/tubes: a dial is a percentage, not a share: 0.6 would be "
+            "0.6 %\n");
+}
+
 TEST(TankWarnings, ComeInTheOrderOfTheFileAndStopNothing) {
   Json file = good_tank();
   file["lights"][0]["photoperiod"]["off"] = "21:31";
