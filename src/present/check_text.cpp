@@ -86,7 +86,11 @@ std::string check_text(const Tank& tank, const RampSetup& setup, const TextStyle
   if (!tank.meter.is_relative) {
     headline += fmt::format("; the goal is right for {} of {} groups", right, tank.groups.size());
   }
-  std::string text = wrap(headline + ".", style);
+  std::string text;
+  if (const std::string dim_start = dim_start_text(setup.problem); !dim_start.empty()) {
+    text += emphasise(wrap(dim_start, style), style) + "\n";
+  }
+  text += wrap(headline + ".", style);
   text += fmt::format("\n  before  {}\n  goal    {}\n\n", dials_text(tank, tank.ramp.from),
                       dials_text(tank, tank.ramp.to));
   text += wrap(units_text(tank) + "; before -> at the goal", style) + "\n";

@@ -185,6 +185,10 @@ void write_plan_json(std::ostream& out, const PlannedRamp& ramp) {
   write_list(out, "groups", plan.groups.size(),
              [&](std::size_t g) { return outcome_json(ramp, g); });
   Json notes = Json::array();
+  if (std::string dim_start = ramp.followed ? "" : dim_start_text(ramp.setup.problem);
+      !dim_start.empty()) {
+    notes.push_back(std::move(dim_start));
+  }
   for (const PlanNote& note : plan.notes) notes.push_back(note_text(ramp, note));
   if (std::string guess = guess_words(ramp.tank); !guess.empty()) notes.push_back(std::move(guess));
   if (ramp.tank.has_weights()) notes.push_back(weights_text(ramp.tank));

@@ -303,6 +303,22 @@ std::string note_text(const PlannedRamp& ramp, const PlanNote& note) {
   return "";
 }
 
+std::string dim_start_text(const RampProblem& problem) {
+  std::vector<std::string> groups;
+  for (const DimStart& dim : list_dim_starts(problem)) {
+    // Rounded away from each other, so that what is too little also looks it.
+    groups.push_back(fmt::format(
+        "{} {:.0f} % (its minimum is {:.0f} %)", to_safe_text(problem.groups[dim.group].name),
+        std::floor(100.0 * dim.share + 1e-9), std::ceil(100.0 * dim.least_share - 1e-9)));
+  }
+  if (groups.empty()) return "";
+  return "The goal is too dim for the first day. Of the light that a group is used to, it leaves " +
+         list_words(groups) +
+         ". No plan can avoid that, because the lights change on that day: choose a brighter spot "
+         "for " +
+         (groups.size() == 1 ? "this group" : "these groups") + ", or a higher goal.";
+}
+
 std::string verdict_text(const RampGroup& group, const GoalFit& fit) {
   const Tolerance& tolerance = group.tolerance;
   switch (fit.verdict) {

@@ -191,7 +191,12 @@ std::string usable_doses(const PlannedRamp& ramp, const TextStyle& style) {
 }  // namespace
 
 std::string plan_text(const PlannedRamp& ramp, const TextStyle& style) {
-  std::string text = headline(ramp, style) + "\n";
+  std::string text;
+  // Of a plan that is followed the first day is over.
+  const std::string dim_start =
+      ramp.followed == nullptr ? dim_start_text(ramp.setup.problem) : std::string{};
+  if (!dim_start.empty()) text += emphasise(wrap(dim_start, style), style) + "\n";
+  text += headline(ramp, style) + "\n";
   const bool has_days = !ramp.plan.days.empty();
   if (has_days) {
     text += summary(ramp, style) + "\n" + moves(ramp, style) + steps(ramp, style) + "\n";

@@ -188,6 +188,19 @@ GoalFit judge_goal(const RampProblem& problem, const RampGroup& group) {
   return fit;
 }
 
+std::vector<DimStart> list_dim_starts(const RampProblem& problem) {
+  std::vector<DimStart> dim;
+  if (!problem.lights_change) return dim;
+  for (std::size_t g = 0; g < problem.groups.size(); ++g) {
+    const RampGroup& group = problem.groups[g];
+    const double least_share = 1.0 - group.tolerance.floor.fraction();
+    const DailyDose goal = problem.exposure(problem.path.goal, group).dose;
+    if (!exceeds(least_share * group.used_to.dose, goal)) continue;
+    dim.push_back({g, goal / group.used_to.dose, least_share});
+  }
+  return dim;
+}
+
 bool is_day_to_look(std::size_t day) { return day % 7 == 0; }
 
 }  // namespace slowdawn

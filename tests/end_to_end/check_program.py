@@ -115,6 +115,31 @@ class Plan(unittest.TestCase):
         self.assertEqual((plan["status"], plan["days"]), ("no_safe_opening", []))
         self.assertIn("acropora frags", plan["notes"][0])
 
+    def test_a_goal_that_is_too_dim_for_the_first_day_is_said_first(self):
+        first = "The goal is too dim for the first day. Of the light that a group is used to, it leaves "
+        tank = json.loads(REEF.read_text())
+        with tempfile.TemporaryDirectory() as folder:
+            file = pathlib.Path(folder) / "reef.tank.json"
+            for dial, is_dim in ((70, False), (12, True)):
+                tank["ramp"]["to"] = dict.fromkeys(tank["ramp"]["to"], dial)
+                file.write_text(json.dumps(tank))
+                plan = json.loads(run("plan", file, "--json").stdout)
+                said = {command: " ".join(run(command, file).stdout.split())
+                        for command in ("check", "plan")}
+                with self.subTest(dial=dial):
+                    for text in said.values():
+                        self.assertEqual(text.startswith(first), is_dim, text[:200])
+                    notes = [note for note in plan["notes"] if note.startswith(first)]
+                    self.assertEqual(len(notes), is_dim)
+                    if is_dim:
+                        self.assertEqual(plan["notes"][0], notes[0])
+                        self.assertTrue(said["plan"].startswith(notes[0]))
+                        self.assertIn("a brighter spot", notes[0])
+                        self.assertIn("or a higher goal", notes[0])
+            # Once it is followed, the first day is no longer to be decided on.
+            run("follow", file)
+            self.assertNotIn(first[:30], run("plan", file).stdout)
+
     def test_a_disk_that_is_full_is_an_error(self):
         with open("/dev/full", "w") as full:
             result = run("plan", REEF, expect=3, stdout=full)

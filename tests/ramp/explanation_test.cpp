@@ -397,5 +397,37 @@ TEST_F(JudgementOfAGoal, IsTooBrightWhereItsHistoryOutranksOneOfTheTwo) {
   EXPECT_FALSE(fit.outranked_by_history);
 }
 
+/// A goal of 3 mol for corals of two kinds that are used to 5: one may lose half of it at
+/// once, the other 30 %.
+RampProblem dim_goal(double goal) {
+  RampProblem problem = problem_with_doses({1.0, goal, 9.0}, 1, group_from(5.0));
+  Tolerance choosy = wide_tolerance();
+  choosy.floor = percent(30.0);
+  problem.groups.push_back(group_from(5.0, choosy));
+  return problem;
+}
+
+TEST(DimStart, IsOfTheGroupsWhoseFloorTheGoalBreaks) {
+  const std::vector<DimStart> one = list_dim_starts(dim_goal(3.0));
+  ASSERT_EQ(one.size(), 1u);
+  EXPECT_EQ(one[0].group, 1u);
+  EXPECT_NEAR(one[0].share, 0.6, 1e-12);
+  EXPECT_NEAR(one[0].least_share, 0.7, 1e-12);
+  EXPECT_EQ(list_dim_starts(dim_goal(2.4)).size(), 2u);
+  // At the floor itself.
+  EXPECT_TRUE(list_dim_starts(dim_goal(3.5)).empty());
+}
+
+TEST(DimStart, GoesByWhatOfItsLightCounts) {
+  RampProblem problem = dim_goal(3.0);
+  // Under another light 80 % of it: 0.7 of 4.0 is less than the goal.
+  problem.groups[1].used_to.dose = mol(4.0);
+  EXPECT_TRUE(list_dim_starts(problem).empty());
+}
+
+TEST(DimStart, IsNoneWhereTheLightsStay) {
+  EXPECT_TRUE(list_dim_starts(from_base(dim_goal(1.5), 2)).empty());
+}
+
 }  // namespace
 }  // namespace slowdawn

@@ -55,6 +55,10 @@ std::string fit_text(BandFit fit);
 /// One whole sentence or two for a note of the plan.
 std::string note_text(const PlannedRamp& ramp, const PlanNote& note);
 
+/// Which groups even the goal leaves with too little on the first day, and what helps;
+/// empty where it leaves none.
+std::string dim_start_text(const RampProblem& problem);
+
 /// What the goal means for a group, in one sentence.
 std::string verdict_text(const RampGroup& group, const GoalFit& fit);
 

@@ -124,6 +124,20 @@ struct GoalFit {
 
 GoalFit judge_goal(const RampProblem& problem, const RampGroup& group);
 
+/// A group that even the goal is too dim for on the first day.
+struct DimStart {
+  std::size_t group;
+  /// The goal's dose on that day over A(0).
+  double share;
+  /// 1 - floor.
+  double least_share;
+};
+
+/// The groups whose floor, cap (3) of caps.hpp, the goal would break on day 0. Only where
+/// the lights change: the light of before is then gone on that day, whatever the plan
+/// does, while a light that stays is turned down slowly.
+std::vector<DimStart> list_dim_starts(const RampProblem& problem);
+
 /// Whether a group should be looked at on a day: every seventh, from day 0 on.
 /// source: common practice, no source.
 bool is_day_to_look(std::size_t day);
