@@ -118,6 +118,22 @@ class Guesses(Folder):
         self.assertRegex(words_of(run("today", "--date", "2026-01-07", cwd=self.folder).stdout), GUESS)
 
 
+class Since(Folder):
+    def test_a_ramp_may_start_on_the_day_a_group_came_and_not_before(self):
+        self.group("plates from the rack")["history"]["since"] = "2026-11-05"
+        self.tank["ramp"]["start"] = "2026-11-06"
+        self.write()
+        plan = json.loads(run("plan", "--start", "2026-11-05", "--json", cwd=self.folder).stdout)
+        self.assertEqual(plan["days"][0]["date"], "2026-11-05")
+        error = run("plan", "--start", "2026-11-04", cwd=self.folder, expect=2).stderr
+        self.assertIn('"plates from the rack" comes after 2026-11-04, on 2026-11-05', error)
+        # The file's own start has the same boundary.
+        for start, code in (("2026-11-05", 0), ("2026-11-04", 2)):
+            self.tank["ramp"]["start"] = start
+            self.write()
+            run("check", cwd=self.folder, expect=code)
+
+
 class Counts(Folder):
     def test_check_shows_what_of_a_history_counts(self):
         found = {group["name"]: group["history"] for group in self.json("check")["groups"]}

@@ -1137,6 +1137,18 @@ class Dose(unittest.TestCase):
                     self.assertEqual([day["gaps"] for day in made["days"]], [[]] * days)
                     self.assertEqual(made["whole_days"], days)
 
+    def test_the_immersion_factor_multiplies_what_the_sensor_showed(self):
+        folder = self.folder(log_of(square, 2, 5))
+        plain = folder.json("dose", "sensor.csv")
+        factor = folder.json("dose", "sensor.csv", "--immersion-factor", "1.3")
+        for made, shown in ((factor, plain), *zip(factor["days"], plain["days"], strict=True)):
+            self.assertAlmostEqual(made["dose"], 1.3 * shown["dose"], 9)
+            self.assertAlmostEqual(made["peak"], 1.3 * shown["peak"], 9)
+        # 7.2 and 200 plain: the row of a day, and the line to paste.
+        text = folder.text("dose", "sensor.csv", "--immersion-factor", "1.3")
+        self.assertRegex(text, r"2026-03-28 +9\.36 +260 ")
+        self.assertIn('"history": {"dose": 9.36, "peak": 260}', text)
+
     def test_gaps_of_over_10_minutes_are_named(self):
         for last, gaps in ((730, []), (731, [{"from": "12:00", "to": "12:11", "dark": False}])):
             folder = self.folder(log_of(trapezoid, step=1, without=range(721, last)))

@@ -145,6 +145,13 @@ class Words(unittest.TestCase):
         for words in ("was given", "was taken", "Reefs are rare"):
             self.assertNotIn(words, flat)
 
+    def test_it_doubts_a_latitude_far_from_reefs_on_either_side(self):
+        for latitude, is_far in ((-55, True), (-41, True), (-40, False), (40, False), (41, True),
+                                 (55, True)):
+            text = run("--latitude", latitude, "--depth", 3, "--season", "summer")
+            with self.subTest(latitude):
+                self.assertEqual("Reefs are rare so far" in " ".join(text.split()), is_far)
+
     def test_the_line_for_a_tank_file_is_the_place(self):
         for words, place in [
                 (REEF, {"latitude": -20, "date": "2026-09-03", "depth_m": 3, "water": "II"}),

@@ -549,6 +549,25 @@ TEST(LightMap, NeedsSixReadings) {
   EXPECT_FALSE(LightMap::fit({}, 0.05).has_value());
 }
 
+TEST(LightMap, OfManyReadingsIsFittedToSomeFromAllOverTheTank) {
+  // Twice as many as are fitted, less one: every second is. The left half of the tank is
+  // even, the right one is not, so that either half alone gives other ranges: the first
+  // 150 readings 19.5 cm in place of 24.3.
+  const std::size_t count = 2 * most_readings_to_fit - 1;
+  Readings all;
+  Readings every_second;
+  for (std::size_t i = 0; i < count; ++i) {
+    const double x = 0.5 * static_cast<double>(i);
+    const double wave = x < 75.0 ? 0.1 * std::sin(x / 40.0) : 0.6 * std::sin(x / 3.0);
+    all.push_back(reading(x, 30.0, 20.0, 100.0 * std::exp(wave)));
+    if (i % 2 == 0) every_second.push_back(all.back());
+  }
+  const MaternFit fit = LightMap::fit(all, 0.05).value().parameters();
+  const MaternFit some = LightMap::fit(every_second, 0.05).value().parameters();
+  EXPECT_EQ(fit.horizontal_range, some.horizontal_range);
+  EXPECT_EQ(fit.sill, some.sill);
+}
+
 TEST(LightMap, RefusesAReadingOfZero) {
   Chance chance(7);
   Readings readings = random_survey(chance, 8);

@@ -165,5 +165,22 @@ TEST(SeaWater, RedIsLostFirst) {
   EXPECT_THROW(attenuation_at(WaterType::I, Wavelength::nm(399)), std::invalid_argument);
 }
 
+TEST(SeaWater, IsAsMurkyBetweenTwoDepthsAsFromTheSurface) {
+  for (const double kd : {0.04, 0.1, 0.7}) {
+    const SeaWater water = Attenuation::per_m(kd);
+    const Attenuation deep = attenuation_between(water, Depth::m(20), Depth::m(21));
+    EXPECT_NEAR(deep.per_m(), kd, 1e-12);
+    EXPECT_NEAR(attenuation_between(water, Depth::m(3), Depth::m(21)).per_m(), kd, 1e-12);
+  }
+  // Of a water with a spectrum, the shares of two layers are that of both.
+  for (const NamedWaterType& type : water_types) {
+    const auto dimmed = [&](double from, double to) {
+      return attenuation_between(type.type, Depth::m(from), Depth::m(to)).per_m() * (to - from);
+    };
+    EXPECT_NEAR(dimmed(0.0, 5.0) + dimmed(5.0, 8.0), dimmed(0.0, 8.0), 1e-12) << type.name;
+    EXPECT_LT(dimmed(5.0, 6.0), dimmed(0.0, 1.0)) << type.name;
+  }
+}
+
 }  // namespace
 }  // namespace slowdawn

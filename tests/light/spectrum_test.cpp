@@ -83,6 +83,19 @@ TEST(SpectralTable, MayStopALittleShortAndStepWideInTheDark) {
                       {Wavelength::nm(510.0), 0.0},
                       {Wavelength::nm(695.0), 0.0}}),
             "none");
+  // One dark end is not enough: the light may begin anywhere between.
+  EXPECT_EQ(fault_of({{Wavelength::nm(400.0), 0.0},
+                      {Wavelength::nm(500.0), 0.0},
+                      {Wavelength::nm(511.0), 1.0},
+                      {Wavelength::nm(520.0), 0.0},
+                      {Wavelength::nm(700.0), 0.0}}),
+            "2: the wavelengths are over 10 nm apart here");
+  EXPECT_EQ(fault_of({{Wavelength::nm(400.0), 0.0},
+                      {Wavelength::nm(500.0), 0.0},
+                      {Wavelength::nm(510.0), 1.0},
+                      {Wavelength::nm(521.0), 0.0},
+                      {Wavelength::nm(700.0), 0.0}}),
+            "3: the wavelengths are over 10 nm apart here");
 }
 
 TEST(SpectrumFigures, OfFlatEnergy) {

@@ -1,7 +1,9 @@
 #include "tank/json_document.hpp"
 
 #include <gtest/gtest.h>
+#include <unistd.h>
 
+#include <filesystem>
 #include <fstream>
 #include <random>
 #include <slowdawn/tank/text_file.hpp>
@@ -379,6 +381,7 @@ TEST(JsonDocument, NeverFailsOtherwiseOnTextCutShortOrSpoilt) {
 
 class TextFile : public ::testing::Test {
  protected:
+  void TearDown() override { std::filesystem::remove_all(folder_); }
   std::string write(const std::string& content) {
     std::ofstream{file_, std::ios::binary} << content;
     return file_;
@@ -394,9 +397,14 @@ class TextFile : public ::testing::Test {
   }
 
  private:
-  // Tests of one program may run side by side, each in its own process.
-  const std::string file_ = ::testing::TempDir() + "slowdawn_text_file_" +
-                            ::testing::UnitTest::GetInstance()->current_test_info()->name();
+  /// Tests may run side by side, also those of two checkouts: each has its own folder.
+  static std::string make_folder() {
+    std::string name = ::testing::TempDir() + "slowdawn-text-file-XXXXXX";
+    if (::mkdtemp(name.data()) == nullptr) throw std::runtime_error("no folder for the test");
+    return name;
+  }
+  const std::string folder_ = make_folder();
+  const std::string file_ = folder_ + "/reef.tank.json";
 };
 
 TEST_F(TextFile, IsReadByteForByte) {

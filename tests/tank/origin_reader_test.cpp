@@ -107,9 +107,14 @@ TEST(OriginReader, SaysWhatIsWrong) {
 TEST(OriginReader, PolarNightIsAnErrorAndFarFromReefsAWarning) {
   Reading north{with(with(good, "-20", "70"), "2026-09-03", "2026-12-21")};
   EXPECT_EQ(north.errors(), ": the sun does not rise there on that day\n");
-  Reading far{with(good, "-20", "45")};
-  EXPECT_EQ(far.errors(), "");
-  EXPECT_EQ(far.warnings(), "/latitude: reefs are rare so far from the equator\n");
+  for (const char* latitude : {"45", "41", "-41", "-55"}) {
+    Reading far{with(good, "-20", latitude)};
+    EXPECT_EQ(far.errors(), "");
+    EXPECT_EQ(far.warnings(), "/latitude: reefs are rare so far from the equator\n") << latitude;
+  }
+  for (const char* latitude : {"40", "-40"}) {
+    EXPECT_EQ(Reading(with(good, "-20", latitude)).warnings(), "") << latitude;
+  }
 }
 
 TEST(OriginDays, SeasonsAreThreeMonthsAndTurnWithTheHemisphere) {

@@ -95,6 +95,8 @@ TEST(PpfdLog, RefusesAnOffsetThatChanges) {
             "4:1: the offset from UTC is not that of \"2026-10-25 02:50+02:00\" on line 2\n"
             "6:1: the offset from UTC is not that of \"2026-10-25 03:00+01:00\" on line 4");
   EXPECT_EQ(refusal("time,ppfd\n2026-12-01 09:00,0\n2026-12-01 09:10Z,0\n").substr(0, 4), "3:1:");
+  EXPECT_EQ(refusal("time,ppfd\n2026-12-01 09:00+05:00,0\n2026-12-01 09:10-05:00,0\n"),
+            "3:1: the offset from UTC is not that of \"2026-12-01 09:00+05:00\" on line 2");
 }
 
 TEST(PpfdLog, RefusesOtherFormsOfTime) {

@@ -205,6 +205,44 @@ TEST(TankReadings, OfMixedLightsMustTellThemApart) {
   EXPECT_EQ(findings[3].place.pointer, "/groups/1/spot");
 }
 
+TEST(TankReadings, CountAlikeInLuxAndInPpfd) {
+  // Two readings of the bars at the crest that contradict each other: which of them was
+  // read in lux makes no difference, whatever the lux of a photon.
+  for (const double lux_per_ppfd : {15.0, 70.0}) {
+    const auto fitted = [&](double by_ppfd, double by_lux) {
+      Json file = with("/lights/1/lux_per_ppfd", lux_per_ppfd);
+      file["surveys"][1]["ppfd"]["crest"] = by_ppfd;
+      file["surveys"].push_back(Json::parse(R"({"dials": {"bars": 40}, "unit": "lux"})"));
+      file["surveys"][2]["ppfd"] = {{"crest", by_lux * lux_per_ppfd}};
+      return full_output(read(file), crest, bars);
+    };
+    EXPECT_NEAR(fitted(150, 170) / fitted(170, 150), 1.0, 1e-9);
+    EXPECT_GT(fitted(150, 170), 1.01 * fitted(150, 150));
+    EXPECT_LT(fitted(150, 170), 0.99 * fitted(170, 170));
+  }
+}
+
+TEST(TankReadings, OfALightThatOnlyAHistoryHadAreEstimatedToo) {
+  // The tubes are in no dial of the ramp, and the sand was not read under them.
+  Json file = good_tank();
+  file["surveys"][0]["ppfd"].erase("sand");
+  const double places[][3] = {{20, 20, 10},  {60, 25, 14}, {100, 40, 20},
+                              {130, 15, 28}, {75, 50, 36}, {35, 35, 44}};
+  for (const auto& [x, y, depth] : places) {
+    const std::string name = "spot " + std::to_string(file["spots"].size());
+    file["spots"].push_back({{"name", name}, {"x_cm", x}, {"y_cm", y}, {"depth_cm", depth}});
+    file["surveys"][0]["ppfd"][name] = 230 - 3 * depth;
+  }
+  file["groups"] = Json::parse(R"([{"name": "elephant ear", "profile": "corallimorph",
+    "spot": "sand", "history": {"spot": "sand", "dials": {"tubes": 100}}}])");
+  file["ramp"] = Json::parse(R"({"from": {"bars": 40}, "to": {"bars": 80}})");
+  const Tank tank = read(file);
+  const auto& estimate = tank.full_output[sand][tubes];
+  ASSERT_TRUE(estimate && estimate->log_error);
+  EXPECT_NEAR(estimate->ppfd.umol_m2_s(), 80.0, 20.0);
+  EXPECT_GT(tank.groups[0].history->light.dose.mol_m2_d(), 0.0);
+}
+
 TEST(TankReadings, MaySayWhenTheLampWasChanged) {
   EXPECT_FALSE(read(good_tank()).surveys[1].changed.has_value());
   const Tank tank = read(with("/surveys/1/changed", "2026-11-20"));
