@@ -13,7 +13,8 @@ constexpr std::size_t most_group_days = 6'000'000;
 
 class Adviser {
  public:
-  Adviser(const RampProblem& problem, const Plan& plan) : problem_(problem), plan_(plan) {
+  Adviser(const RampProblem& problem, const Plan& plan, std::span<const int> capacity)
+      : problem_(problem), plan_(plan), capacity_(capacity) {
     for (std::size_t g = 0; g < problem.groups.size(); ++g) {
       spots_ = std::max(spots_, problem.groups[g].spot + 1);
     }
@@ -50,7 +51,8 @@ class Adviser {
     };
     std::vector<std::size_t> dimmer;
     for (std::size_t spot = 0; spot < spots_; ++spot) {
-      if (dose_at(spot) < dose_at(problem_.groups[g].spot)) dimmer.push_back(spot);
+      const bool is_dimmer = dose_at(spot) < dose_at(problem_.groups[g].spot);
+      if (is_dimmer && !is_full_for_good(spot, g)) dimmer.push_back(spot);
     }
     const std::size_t days_of_trial = plan_.days.size() * problem_.groups.size();
     const std::size_t most = std::max<std::size_t>(3, most_group_days / (groups * days_of_trial));
@@ -62,6 +64,34 @@ class Adviser {
       some.push_back(dimmer[i * (dimmer.size() - 1) / (most - 1)]);
     }
     return some;
+  }
+
+  std::size_t place(std::size_t spot) const { return problem_.readings[spot].spot; }
+
+  /// Whether the groups that are never to move fill a spot.
+  bool is_full_for_good(std::size_t spot, std::size_t g) const {
+    if (capacity_.empty()) return false;
+    int living = 0;
+    for (std::size_t other = 0; other < problem_.groups.size(); ++other) {
+      const RampGroup& group = problem_.groups[other];
+      if (other != g && !group.wish && place(group.spot) == place(spot)) ++living;
+    }
+    return living >= capacity_[place(spot)];
+  }
+
+  /// Whether there is room for a group at a spot on every day that it waits there.
+  bool has_room(const Plan& changed, const Advice& advice) const {
+    if (capacity_.empty()) return true;
+    const std::size_t end = advice.until.value_or(changed.days.size());
+    for (std::size_t day = 0; day < std::min(end, changed.days.size()); ++day) {
+      int living = 0;
+      const GroupDays& groups = changed.days[day].groups;
+      for (std::size_t g = 0; g < groups.size(); ++g) {
+        if (place(groups.spot(g)) == place(advice.spot)) ++living;
+      }
+      if (living > capacity_[place(advice.spot)]) return false;
+    }
+    return true;
   }
 
   void try_spot(std::size_t g, std::size_t spot) {
@@ -85,11 +115,15 @@ class Adviser {
 
   void consider(const Plan& changed, Advice advice) {
     if (!changed.goal_day) return;
-    if (!changed.moves.empty()) advice.until = changed.moves.back().day;
     const bool moves = advice.kind != Advice::Kind::daily_steps;
+    // Other groups may have moves of their own.
+    for (const Move& move : changed.moves) {
+      if (moves && move.group == advice.group) advice.until = move.day;
+    }
     // A group that never comes back must at least be right where it stays.
     const bool is_right = changed.groups[advice.group].fit == BandFit::within_band;
     if (moves && !advice.until && !is_right) return;
+    if (moves && !has_room(changed, advice)) return;
     advice.goal_day = *changed.goal_day;
     if (plan_.goal_day) {
       if (*changed.goal_day + days_worth_advice > *plan_.goal_day) return;
@@ -100,6 +134,7 @@ class Adviser {
 
   const RampProblem& problem_;
   const Plan& plan_;
+  std::span<const int> capacity_;
   std::size_t spots_ = 0;
   std::optional<Advice> best_;
 };
@@ -107,9 +142,10 @@ class Adviser {
 }  // namespace
 
 std::optional<Advice> find_advice(const RampProblem& problem, const Plan& plan,
-                                  const std::vector<bool>& may_move) {
+                                  const std::vector<bool>& may_move,
+                                  std::span<const int> capacity) {
   if (plan.days.empty()) return std::nullopt;
-  return Adviser{problem, plan}.find(may_move);
+  return Adviser{problem, plan, capacity}.find(may_move);
 }
 
 }  // namespace slowdawn

@@ -13,8 +13,10 @@ std::optional<RampAdvice> advise(const Tank& tank, const Plan& plan) {
   }
   std::vector<bool> may_move;
   for (const Group& group : tank.groups) may_move.push_back(!group.is_fixed);
+  std::vector<int> capacity;
+  for (const Spot& spot : tank.spots) capacity.push_back(spot.capacity);
   RampSetup setup = make_ramp_setup(tank, seats);
-  const auto advice = find_advice(setup.problem, plan, may_move);
+  const auto advice = find_advice(setup.problem, plan, may_move, capacity);
   if (!advice) return std::nullopt;
   return RampAdvice{*advice, std::move(setup)};
 }

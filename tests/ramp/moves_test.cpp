@@ -186,6 +186,19 @@ TEST(Advice, GainsWhatItSays) {
   EXPECT_FALSE(find_advice(problem, plan, {true, false}));
 }
 
+TEST(Advice, IsNotASpotThatIsFull) {
+  RampProblem problem = rising_light();
+  problem.groups[1] = group_from(10.0);
+  problem.groups[1].tolerance.weekly_rise = percent(4.0);
+  problem.groups[1].tolerance.floor = percent(70.0);
+  give_readings(problem, 2, 0.0);
+  const Plan plan = compute_plan(problem);
+  const std::vector<int> has_room{1, 2};
+  const std::vector<int> is_full{1, 1};
+  ASSERT_TRUE(find_advice(problem, plan, {true, true}, has_room));
+  EXPECT_FALSE(find_advice(problem, plan, {true, true}, is_full));
+}
+
 TEST(Advice, TurnsTheDialDailyWhereThatIsEnough) {
   RampProblem problem = from_base(testing::problem_with_fine_dial(80, group_from(5.0)), 49);
   problem.every_days = 28;

@@ -3,6 +3,7 @@
 
 #include <optional>
 #include <slowdawn/ramp/planner.hpp>
+#include <span>
 #include <vector>
 
 namespace slowdawn {
@@ -33,8 +34,12 @@ inline constexpr std::size_t days_worth_advice = 3;
 /// daily steps, then a spot. Tried are the groups that hold the plan
 /// up longest, at every spot of the problem that is dimmer for them at the goal; of
 /// hundreds of spots and thousands of groups some, from the dimmest to the brightest.
-/// may_move: by group. Empty where nothing gains at least `days_worth_advice`.
+/// may_move: by group. capacity: how many groups have room, by the number of
+///   SpotReadings::spot; without it there is room for all. A spot is tried only where
+///   there is room all the while that the group would wait there.
+/// Empty where nothing gains at least `days_worth_advice`.
 std::optional<Advice> find_advice(const RampProblem& problem, const Plan& plan,
-                                  const std::vector<bool>& may_move);
+                                  const std::vector<bool>& may_move,
+                                  std::span<const int> capacity = {});
 
 }  // namespace slowdawn

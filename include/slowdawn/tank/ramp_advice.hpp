@@ -13,8 +13,8 @@ struct RampAdvice {
   RampSetup setup;
 };
 
-/// Tries every spot of the tank whose light at the goal is known, for the groups
-/// that are not fixed. Empty where nothing helps.
+/// Tries every spot of the tank whose light at the goal is known and that has room,
+/// for the groups that are not fixed. Empty where nothing helps.
 /// plan: of the tank as it is.
 std::optional<RampAdvice> advise(const Tank& tank, const Plan& plan);
 
