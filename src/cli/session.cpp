@@ -173,10 +173,14 @@ OrExit<LoadedRamp> plan_tank(const Console& console, bool json, Tank tank, bool 
   return LoadedRamp{Replay{std::move(tank), std::move(setup), std::move(plan), start, {}, {}, {}}};
 }
 
-std::string make_advice(const Console& console, const LoadedRamp& loaded, const TextStyle& style) {
-  if (loaded.is_followed) return {};
+std::optional<RampAdvice> find_ramp_advice(const Console& console, const LoadedRamp& loaded) {
+  if (loaded.is_followed) return std::nullopt;
   const ProgressLine line{console, "Looking for what would help"};
-  return advice_text(loaded.ramp.tank, advise(loaded.ramp.tank, loaded.ramp.plan), style);
+  return advise(loaded.ramp.tank, loaded.ramp.plan);
+}
+
+std::string make_advice(const Console& console, const LoadedRamp& loaded, const TextStyle& style) {
+  return advice_text(loaded.ramp.tank, find_ramp_advice(console, loaded), style);
 }
 
 TodayView view_of(const LoadedRamp& loaded, const Date& date) {

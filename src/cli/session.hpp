@@ -88,7 +88,9 @@ struct LoadedRamp {
 /// even: by the shortest straight ramp; where there is none, the plan has no day.
 OrExit<LoadedRamp> plan_tank(const Console& console, bool json, Tank tank, bool even = false);
 
-/// The advice of a proposed plan as text; a followed plan gets none.
+/// What would make a proposed plan shorter; a followed plan gets none.
+std::optional<RampAdvice> find_ramp_advice(const Console& console, const LoadedRamp& loaded);
+/// The same as text.
 std::string make_advice(const Console& console, const LoadedRamp& loaded, const TextStyle& style);
 
 /// A date as the loaded plan sees it.

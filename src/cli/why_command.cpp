@@ -79,12 +79,13 @@ RunCommand add_why_command(CLI::App& command) {
     const auto group =
         choose_group(console, json, *loaded, *day, words->empty() ? "" : words->front());
     if (!group) return group.error();
+    const WhyView view{*day, *group, words->empty()};
+    const auto advice = find_ramp_advice(console, *loaded);
     if (json) {
-      console.out << why_json(ramp, *day, *group);
-      return done;
+      console.out << why_json(ramp, view, advice);
+    } else {
+      console.out << why_text(ramp, view, style) << advice_text(ramp.tank, advice, style);
     }
-    const std::string advice = make_advice(console, *loaded, style);
-    console.out << why_text(ramp, *day, *group, style) << advice;
     return done;
   };
 }

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <slowdawn/present/calendar.hpp>
 #include <slowdawn/present/history_phrases.hpp>
+#include <slowdawn/present/hold_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
 #include <slowdawn/present/text.hpp>
@@ -37,7 +38,9 @@ std::string calendar_step_reason(const PlannedRamp& ramp, const Step& step) {
   const HeldBy::Group& by = *day.held_by->by;
   const RampGroup group = group_on_day(ramp.setup.problem, ramp.plan, step.first_day, by.group);
   return fmt::format("Not further yet because of {}: {}.", to_safe_text(group.name),
-                     cap_reason(by.breach.cap, group, ramp.tank.has_weights()));
+                     by.breach.cap == Cap::check_in
+                         ? check_in_words(ramp, step.first_day, by.group)
+                         : cap_reason(by.breach.cap, group, ramp.tank.has_weights()));
 }
 
 std::string calendar_step_description(const PlannedRamp& ramp, const Step& step) {

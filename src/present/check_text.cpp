@@ -46,6 +46,8 @@ std::string check_text(const Tank& tank, const RampSetup& setup, const TextStyle
                    {"band", Align::right},
                    {"ceiling", Align::right},
                    {"the goal is", Align::left}}};
+  const Plan no_days{};
+  const SpotRoom room{tank, setup, no_days};
   std::string sentences;
   std::string histories;
   std::size_t right = 0;
@@ -78,7 +80,7 @@ std::string check_text(const Tank& tank, const RampSetup& setup, const TextStyle
     if (fit.verdict == GoalVerdict::right) ++right;
     if (fit.verdict == GoalVerdict::right && !fit.outranked_by_history) continue;
     sentences += wrap(to_safe_text(group.name) + ", " + verdict_word(fit.verdict) + ": " +
-                          verdict_text(group, fit),
+                          verdict_text(group, fit, has_better_spot(room, g, fit)),
                       style, "  ", "    ");
   }
 

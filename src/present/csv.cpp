@@ -87,6 +87,7 @@ std::string plan_csv_header(const PlannedRamp& ramp) {
        {std::string{"group"}, std::string{"spot"}, std::string{"shade_transmission"}, dose, peak,
         "acclimated_" + dose, "acclimated_" + peak, std::string{"is_estimated"},
         std::string{"is_guess"}, std::string{"held_by_group"}, std::string{"held_by_cap"},
+        std::string{"held_for_good_by_group"}, std::string{"held_for_good_by_cap"},
         std::string{"move"}}) {
     header.push_back(name);
   }
@@ -96,6 +97,12 @@ std::string plan_csv_header(const PlannedRamp& ramp) {
     header.push_back("usable_" + peak);
   }
   return csv_record(header);
+}
+
+/// Who bars the goal for good, on the last day, which is the one that it is said of.
+std::optional<HeldBy::Group> held_for_good_on(const PlannedRamp& ramp, std::size_t day) {
+  if (day + 1 < ramp.plan.days.size()) return std::nullopt;
+  return ramp.plan.held_for_good_by;
 }
 
 }  // namespace
@@ -113,6 +120,7 @@ void write_plan_csv(std::ostream& out, const PlannedRamp& ramp) {
       cap = day.held_by->by ? cap_key(day.held_by->by->breach.cap) : "between_steps";
       if (day.held_by->by) holder = ramp.tank.groups[day.held_by->by->group].name;
     }
+    const auto for_good = held_for_good_on(ramp, number);
     std::string csv;
     for (std::size_t g = 0; g < day.groups.size(); ++g) {
       const GroupDay group = day.groups[g];
@@ -134,6 +142,8 @@ void write_plan_csv(std::ostream& out, const PlannedRamp& ramp) {
       cells.push_back(csv_flag_cell(history && history->is_guess()));
       cells.push_back(csv_text_cell(holder));
       cells.push_back(cap);
+      cells.push_back(for_good ? csv_text_cell(ramp.tank.groups[for_good->group].name) : "");
+      cells.push_back(for_good ? cap_key(for_good->breach.cap) : "");
       cells.push_back(csv_text_cell(move_on(ramp, number, g)));
       if (has_proxy) {
         const auto proxy = proxy_of(ramp.setup, g, group.exposure.peak);

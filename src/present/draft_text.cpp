@@ -61,6 +61,8 @@ std::string draft_history_text(const DraftGroup& group, const TextStyle& style) 
 }
 
 std::string draft_goal_text(const Tank& tank, const RampSetup& setup, const TextStyle& style) {
+  const Plan no_days{};
+  const SpotRoom room{tank, setup, no_days};
   std::string text;
   for (std::size_t g = 0; g < tank.groups.size(); ++g) {
     const RampGroup& group = setup.problem.groups[g];
@@ -69,7 +71,7 @@ std::string draft_goal_text(const Tank& tank, const RampSetup& setup, const Text
                                     to_text(group.before.dose), to_text(fit.goal.dose));
     words += fit.verdict == GoalVerdict::right && !fit.outranked_by_history
                  ? fmt::format(", right for it (band {})", band_text(group.tolerance.dose_band))
-                 : "; " + verdict_text(group, fit);
+                 : "; " + verdict_text(group, fit, has_better_spot(room, g, fit));
     text += answer_line(words, style);
   }
   return text;
@@ -94,7 +96,7 @@ std::string draft_plan_text(const PlannedRamp& ramp, const TextStyle& style) {
     text += answer_line(words, style);
   }
   if (plan.goal_day) return text;
-  for (const PlanNote& note : plan.notes) text += answer_line(note_text(ramp, note), style);
+  for (const std::string& note : note_texts(ramp)) text += answer_line(note, style);
   return text;
 }
 

@@ -59,6 +59,10 @@ FarmLine farm_line(const PlannedRamp& ramp, const std::optional<TodayView>& toda
   }
   if (plan.goal_day) line.goal = ramp.date(*plan.goal_day);
   if (plan.settled_day) line.settled = ramp.date(*plan.settled_day);
+  if (const auto& by = plan.held_for_good_by) {
+    line.holder_for_good = ramp.tank.groups[by->group].name;
+    line.cap_for_good = by->breach.cap;
+  }
   const std::vector<Hold> holds = summarize_holds(plan);
   if (holds.empty()) return line;
   line.hold = holds.front();
@@ -111,6 +115,10 @@ std::string farm_json(const std::vector<FarmLine>& lines) {
       held_by = {
           {"group", line.holder}, {"cap", cap_key(line.hold->cap)}, {"days", line.hold->days}};
     }
+    Json held_for_good_by = nullptr;
+    if (line.cap_for_good) {
+      held_for_good_by = {{"group", line.holder_for_good}, {"cap", cap_key(*line.cap_for_good)}};
+    }
     tanks.push_back({{"file", line.file},
                      {"tank", line.tank},
                      {"status", status_key(line.status)},
@@ -119,27 +127,29 @@ std::string farm_json(const std::vector<FarmLine>& lines) {
                      {"reaches_goal", date(line.goal)},
                      {"settled", date(line.settled)},
                      {"held_by", std::move(held_by)},
+                     {"held_for_good_by", std::move(held_for_good_by)},
                      {"warnings", line.warnings}});
   }
   return print({{"format", "slowdawn-farm/1"}, {"tanks", std::move(tanks)}});
 }
 
 std::string farm_csv(const std::vector<FarmLine>& lines) {
-  std::string csv =
-      csv_record({"file", "tank", "status", "date", "dials_percent", "goal", "settled",
-                  "held_by_group", "held_by_cap", "held_by_days", "warnings"});
+  std::string csv = csv_record({"file", "tank", "status", "date", "dials_percent", "goal",
+                                "settled", "held_by_group", "held_by_cap", "held_by_days",
+                                "held_for_good_by_group", "held_for_good_by_cap", "warnings"});
   for (const FarmLine& line : lines) {
     const auto date = [](const std::optional<Date>& day) { return day ? to_iso(*day) : ""; };
     std::string dials;
     for (const auto& [light, dial] : line.dials) {
       dials += (dials.empty() ? "" : "; ") + light + " " + csv_number_cell(dial.percent());
     }
-    csv += csv_record({csv_text_cell(line.file), csv_text_cell(line.tank),
-                       is_planned(line) ? status_key(line.status) : "error", date(line.date),
-                       csv_text_cell(dials), date(line.goal), date(line.settled),
-                       csv_text_cell(line.holder), line.hold ? cap_key(line.hold->cap) : "",
-                       line.hold ? std::to_string(line.hold->days) : "",
-                       is_planned(line) ? std::to_string(line.warnings) : ""});
+    csv += csv_record(
+        {csv_text_cell(line.file), csv_text_cell(line.tank),
+         is_planned(line) ? status_key(line.status) : "error", date(line.date),
+         csv_text_cell(dials), date(line.goal), date(line.settled), csv_text_cell(line.holder),
+         line.hold ? cap_key(line.hold->cap) : "", line.hold ? std::to_string(line.hold->days) : "",
+         csv_text_cell(line.holder_for_good), line.cap_for_good ? cap_key(*line.cap_for_good) : "",
+         is_planned(line) ? std::to_string(line.warnings) : ""});
   }
   return csv;
 }

@@ -2,6 +2,7 @@
 #include <boost/algorithm/string/replace.hpp>
 #include <slowdawn/present/excitation_phrases.hpp>
 #include <slowdawn/present/history_phrases.hpp>
+#include <slowdawn/present/hold_phrases.hpp>
 #include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
@@ -13,21 +14,6 @@
 namespace slowdawn {
 namespace {
 
-Json to_json(const PlannedRamp& ramp, const Setting& setting) {
-  Json dials = Json::object();
-  for (std::size_t j = 0; j < setting.size(); ++j) {
-    dials[ramp.light_name(j)] = to_json(setting[j]);
-  }
-  return dials;
-}
-
-Json to_json(const PlannedRamp& ramp, const std::optional<HeldBy>& held_by) {
-  if (!held_by) return nullptr;
-  if (!held_by->by) return {{"group", nullptr}, {"cap", "between_steps"}};
-  return {{"group", ramp.setup.problem.groups[held_by->by->group].name},
-          {"cap", cap_key(held_by->by->breach.cap)}};
-}
-
 std::string fit_key(BandFit fit) {
   switch (fit) {
     case BandFit::below_band: return "below_band";
@@ -35,17 +21,6 @@ std::string fit_key(BandFit fit) {
     case BandFit::above_band: return "above_band";
   }
   return "";
-}
-
-Json date_or_null(const PlannedRamp& ramp, const std::optional<std::size_t>& day) {
-  if (!day) return nullptr;
-  return to_iso(ramp.date(*day));
-}
-
-template <class Value>
-Json value_or_null(const std::optional<Value>& value) {
-  if (!value) return nullptr;
-  return *value;
 }
 
 /// An object from its members. The long lists of a plan are made this way: a
@@ -60,7 +35,29 @@ Json object_of(Members&&... members) {
 }
 using Member = std::pair<const std::string, Json>;
 
+/// What holds a group on a day; of check-ins also whether a sign does or that nobody
+/// has looked.
+Json holder_json(const PlannedRamp& ramp, std::size_t day, const HeldBy::Group& by) {
+  Json holder{{"group", ramp.setup.problem.groups[by.group].name}, {"cap", cap_key(by.breach.cap)}};
+  if (by.breach.cap == Cap::check_in) {
+    holder["why"] = check_in_cause_key(check_in_cause(ramp, day, by.group));
+  }
+  return holder;
+}
+
 }  // namespace
+
+Json held_by_json(const PlannedRamp& ramp, std::size_t day) {
+  const auto& held_by = ramp.plan.days[day].held_by;
+  if (!held_by) return nullptr;
+  if (!held_by->by) return {{"group", nullptr}, {"cap", "between_steps"}};
+  return holder_json(ramp, day, *held_by->by);
+}
+
+Json held_for_good_json(const PlannedRamp& ramp) {
+  if (!ramp.plan.held_for_good_by) return nullptr;
+  return holder_json(ramp, ramp.plan.days.size() - 1, *ramp.plan.held_for_good_by);
+}
 
 std::string status_key(PlanStatus status) {
   switch (status) {
@@ -94,7 +91,7 @@ Json day_json(const PlannedRamp& ramp, std::size_t number) {
   }
   return object_of(Member("date", to_iso(ramp.date(number))),
                    Member("dials", dials_json(ramp.tank, ramp.dials(number))),
-                   Member("held_by", to_json(ramp, day.held_by)),
+                   Member("held_by", held_by_json(ramp, number)),
                    Member("groups", std::move(groups)));
 }
 
@@ -115,27 +112,6 @@ Json outcome_json(const PlannedRamp& ramp, std::size_t g) {
     made["excitation"] = {{"highest", highest->proxy}, {"date", to_iso(ramp.date(highest->day))}};
   }
   return made;
-}
-
-template <class Kind>
-double in_unit(Kind kind);
-template <>
-double in_unit(DailyDose dose) {
-  return dose.mol_m2_d();
-}
-template <>
-double in_unit(Ppfd ppfd) {
-  return ppfd.umol_m2_s();
-}
-
-template <class Kind>
-Json cap_json(const CapLine<Kind>& line) {
-  return {{"cap", cap_key(line.cap)},
-          {"limit", in_unit(line.limit)},
-          {"now", in_unit(line.now)},
-          {"next", line.next ? Json(in_unit(*line.next)) : Json(nullptr)},
-          {"broken_now", line.broken_now},
-          {"broken_next", line.broken_next}};
 }
 
 Json moves_json(const PlannedRamp& ramp, std::optional<std::size_t> day) {
@@ -178,7 +154,8 @@ void write_plan_json(std::ostream& out, const PlannedRamp& ramp) {
       object_of(Member("format", "slowdawn-plan/1"), Member("tank", ramp.tank.name),
                 Member("start", to_iso(ramp.start)), Member("status", status_key(plan.status)),
                 Member("reaches_goal", date_or_null(ramp, plan.goal_day)),
-                Member("settled", date_or_null(ramp, plan.settled_day)));
+                Member("settled", date_or_null(ramp, plan.settled_day)),
+                Member("held_for_good_by", held_for_good_json(ramp)));
   std::string text = dump_json(head);
   out << text.substr(0, text.size() - std::string_view{"\n}"}.size());
   write_list(out, "days", plan.days.size(), [&](std::size_t day) { return day_json(ramp, day); });
@@ -189,7 +166,7 @@ void write_plan_json(std::ostream& out, const PlannedRamp& ramp) {
       !dim_start.empty()) {
     notes.push_back(std::move(dim_start));
   }
-  for (const PlanNote& note : plan.notes) notes.push_back(note_text(ramp, note));
+  for (std::string& note : note_texts(ramp)) notes.push_back(std::move(note));
   if (std::string guess = guess_words(ramp.tank); !guess.empty()) notes.push_back(std::move(guess));
   if (ramp.tank.has_weights()) notes.push_back(weights_text(ramp.tank));
   Json tail = object_of(Member("notes", std::move(notes)));
@@ -254,6 +231,7 @@ std::string today_json(const PlannedRamp& ramp, const TodayView& view) {
   if (view.phase == Phase::in_plan) {
     for (const std::string& move : moves_to_make(ramp, view.day)) json["moves"].push_back(move);
   }
+  json["held_for_good_by"] = held_for_good_json(ramp);
   add_light_remarks(json, ramp.tank, ramp.setup);
   return print(json);
 }
@@ -293,47 +271,6 @@ std::string history_json(const std::vector<LogEntry>& stored, const std::vector<
                     {"record", entry.record.empty() ? Json::array() : Json::parse(entry.record)}});
   }
   return print({{"format", "slowdawn-history/1"}, {"entries", std::move(list)}});
-}
-
-std::string why_json(const PlannedRamp& ramp, std::size_t day, std::size_t group) {
-  const Explanation made = explain(ramp.setup.problem, ramp.plan, day, group);
-  Json caps = Json::array();
-  for (const auto& line : made.dose_caps) caps.push_back(cap_json(line));
-  for (const auto& line : made.peak_caps) caps.push_back(cap_json(line));
-  Json next = nullptr;
-  if (made.next_setting) next = to_json(ramp, ramp.setting(*made.next_setting));
-  Json binding = nullptr;
-  if (made.binding) binding = cap_key(made.binding->cap);
-  Json json{{"date", to_iso(ramp.date(day))},
-            {"group", ramp.tank.groups[group].name},
-            {"dials", dials_json(ramp.tank, ramp.dials(day))},
-            {"next_dials", std::move(next)},
-            {"exposure", light_json(ramp.tank, ramp.measured(day, group), made.exposure)},
-            {"acclimated_dose", made.state.used_to.dose.mol_m2_d()},
-            {"acclimated_peak", made.state.used_to.peak.umol_m2_s()},
-            {"allowed_dose", made.state.allowance.dose.mol_m2_d()},
-            {"allowed_peak", made.state.allowance.peak.umol_m2_s()},
-            {"caps", std::move(caps)},
-            {"binds", std::move(binding)},
-            {"days_to_next", value_or_null(made.days_to_next)},
-            {"held_by", to_json(ramp, ramp.plan.days[day].held_by)}};
-  if (const auto now = proxy_of(ramp.setup, group, made.exposure.peak)) {
-    json["excitation"] = {
-        {"ek", ramp.setup.problem.groups[group].tolerance.excitation->ek().umol_m2_s()},
-        {"now", *now},
-        {"next", made.next_exposure ? Json(*proxy_of(ramp.setup, group, made.next_exposure->peak))
-                                    : Json(nullptr)}};
-  }
-  if (made.move) {
-    const Seat& seat = ramp.setup.seats[made.move->spot];
-    const Exposure measured = measured_exposure(ramp.tank, seat, ramp.dials(day));
-    json["move"] = {{"spot", ramp.tank.spots[seat.spot].name},
-                    {"exposure", light_json(ramp.tank, measured, made.move->exposure)},
-                    {"binds", made.move->breach ? Json(cap_key(made.move->breach->cap)) : Json()},
-                    {"arrives", date_or_null(ramp, arrival_day(ramp.plan, group))}};
-  }
-  add_light_remarks(json, ramp.tank, ramp.setup);
-  return print(json);
 }
 
 }  // namespace slowdawn

@@ -42,6 +42,21 @@ std::string status_key(PlanStatus status);
 /// A day as it stands in the plan's JSON.
 Json day_json(const PlannedRamp& ramp, std::size_t day);
 
+/// Who holds the dial on a day, and who bars the goal for good; null where nobody does.
+Json held_by_json(const PlannedRamp& ramp, std::size_t day);
+Json held_for_good_json(const PlannedRamp& ramp);
+
+inline Json date_or_null(const PlannedRamp& ramp, const std::optional<std::size_t>& day) {
+  if (!day) return nullptr;
+  return to_iso(ramp.date(*day));
+}
+
+template <class Value>
+Json value_or_null(const std::optional<Value>& value) {
+  if (!value) return nullptr;
+  return *value;
+}
+
 /// Adds "guessed": the groups whose light before is a guess, where there are any.
 void add_guesses(Json& json, const Tank& tank);
 

@@ -44,8 +44,10 @@
     const digits = fixed(dial, 2);
     return `${digits.includes(".") ? digits.replace(/\.?0+$/, "") : digits} %`;
   };
-  const heldText = ({ held_by: by, groups }) => {
+  const heldText = ({ held_by: by, groups }, number) => {
     if (!by) return "The goal";
+    const ofDay = capWords.days?.[number];
+    if (ofDay) return `Not further: ${ofDay}`;
     const words = capWords[by.cap];
     const name = groupNames[groups.findIndex((group) => group.name === by.group)];
     return by.group === null ? `Not further: ${words}` : `Not further: ${name} (${words})`;
@@ -78,7 +80,7 @@
     const day = days[shown];
     const dials = dialsOf(day);
     date.textContent = day.date;
-    held.textContent = heldText(day);
+    held.textContent = heldText(day, shown);
     dialCells.forEach((cell, i) => {
       cell.textContent = dialText(dials[i]);
     });
@@ -108,7 +110,7 @@
     const where = chart && !chart.isDial ? `. ${groupNames[chart.number]}: ` : "";
     said.textContent =
       `${day.date}: ${dials.join(", ")}${where}${where ? valueIn(chart, day) : ""}. ` +
-      heldText(day);
+      heldText(day, shown);
   }
 
   function dayAt(chart, event) {

@@ -4,7 +4,6 @@
 #include <cmath>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/text.hpp>
-#include <slowdawn/ramp/moves.hpp>
 
 namespace slowdawn {
 namespace {
@@ -153,12 +152,6 @@ std::string step_text(const PlannedRamp& ramp, const Step& step) {
                             days_text(step.reached_day - step.first_day));
 }
 
-std::string held_by_text(const PlannedRamp& ramp, const HeldBy& held_by) {
-  if (!held_by.by) return "waits for the next step day";
-  return to_safe_text(ramp.setup.problem.groups[held_by.by->group].name) + " (" +
-         cap_phrase(held_by.by->breach.cap) + ")";
-}
-
 std::vector<std::string> changes_since_yesterday(const PlannedRamp& ramp, std::size_t day) {
   const auto before = day == 0 ? ramp.tank.ramp.from : ramp.dials(day - 1);
   const auto today = ramp.dials(day);
@@ -201,107 +194,16 @@ std::string fit_text(BandFit fit) {
   return "";
 }
 
-namespace {
-
-/// Whether the next setting of a day has another shade cloth.
-bool waits_for_a_cloth(const PlannedRamp& ramp, std::size_t day) {
-  const std::size_t here = ramp.plan.days[day].setting;
-  const std::vector<Setting>& settings = ramp.setup.problem.path.settings;
-  if (here + 1 >= settings.size()) return false;
-  for (std::size_t j = 0; j < ramp.setup.path_lights.size(); ++j) {
-    const bool is_sun = ramp.tank.lights[ramp.setup.path_lights[j]].sun.has_value();
-    if (is_sun && settings[here][j] != settings[here + 1][j]) return true;
+bool has_better_spot(const SpotRoom& room, std::size_t group, const GoalFit& fit) {
+  switch (fit.verdict) {
+    case GoalVerdict::too_bright: return room.has_dimmer_spot(group, 0);
+    case GoalVerdict::too_dim: return room.has_brighter_spot(group, 0);
+    case GoalVerdict::right: break;
   }
   return false;
 }
 
 }  // namespace
-
-std::string note_text(const PlannedRamp& ramp, const PlanNote& note) {
-  const std::string group =
-      ramp.plan.groups.empty() ? "" : to_safe_text(ramp.setup.problem.groups[note.group].name);
-  const std::string over = over_text(note.breach.ratio);
-  const std::string first = setting_text(ramp, ramp.setting(0));
-  switch (note.kind) {
-    case PlanNote::Kind::no_safe_opening:
-      if (ramp.tank.has_sun()) {
-        return fmt::format(
-            "No setting is safe on the first day: even with {}, {} would be {} {}. Start it in a "
-            "dimmer spot or under a mesh of its own, or add a darker shade cloth; two cloths over "
-            "each other let through the product of what each does.",
-            first, group, over, cap_phrase(note.breach.cap));
-      }
-      return fmt::format(
-          "No setting is safe on the first day: even with {}, {} would be {} {}. Start it in a "
-          "dimmer spot or under a shade, mount the light higher, or dial lower if the light can.",
-          first, group, over, cap_phrase(note.breach.cap));
-    case PlanNote::Kind::stays_at_first_setting:
-      return fmt::format(
-          "From {} on even {} is more than {} bears ({}); the plan stays there. A dimmer spot or a "
-          "shade would help.",
-          to_iso(ramp.date(note.day)), first, group, cap_phrase(note.breach.cap));
-    case PlanNote::Kind::held_by_limit:
-      return fmt::format(
-          "Held short of the goal for good by {}: the next setting would be {} {}. It goes on with "
-          "{} in a dimmer spot, or with a lower goal.",
-          group, over, cap_phrase(note.breach.cap), group);
-    case PlanNote::Kind::dial_too_coarse:
-      if (waits_for_a_cloth(ramp, note.day)) {
-        return fmt::format(
-            "Held because the shade cloths lie too far apart here: for {} the next one is {} "
-            "headroom above the present one. A cloth in between would help, or two over each "
-            "other, which let through the product of what each does: add it to "
-            "\"shade_cloths\".",
-            group, over);
-      }
-      return fmt::format(
-          "Held because the dial is too coarse here: for {} the next setting is {} headroom above "
-          "the present one. A finer \"step\", a higher mounting of the light or a shade would "
-          "help.",
-          group, over);
-    case PlanNote::Kind::held_by_check_in:
-      return fmt::format(
-          "Held by {} until it has looked well twice, 3 days apart; log its looks with `slowdawn "
-          "checkin`.",
-          group);
-    case PlanNote::Kind::ran_out_of_days:
-      return ramp.plan.goal_day
-                 ? "The goal is reached, but not every group is used to it by day 365, the last "
-                   "of a plan."
-                 : "The goal is not reached by day 365, the last of a plan.";
-    case PlanNote::Kind::starved:
-      return fmt::format(
-          "{} falls to {:.0f} % of its old dose on the way. Growth may stop and colour darken; a "
-          "brighter spot meanwhile would spare it that.",
-          group, 100.0 * note.breach.ratio);
-    case PlanNote::Kind::very_high_dose:
-      return fmt::format(
-          "{} ends over 32 mol m-2 d-1, which has been called potentially photoinhibiting.", group);
-    case PlanNote::Kind::very_high_peak:
-      return fmt::format("{} ends at a peak of over 1000 umol m-2 s-1; few reef tanks need that.",
-                         group);
-    case PlanNote::Kind::never_ready: {
-      const Group& moving = ramp.tank.groups[note.group];
-      const bool only_shaded = moving.spot_of_start() == moving.spot_of_ramp();
-      const RampGroup& now = ramp.setup.problem.groups[note.group];
-      const std::size_t to = now.wish ? now.wish->to : now.spot;
-      const std::string most =
-          note.breach.cap == Cap::dose_floor
-              ? "take at most " + to_text(now.tolerance.floor) + " off what it is used to"
-              : fmt::format("bring it at most {} times the light it is used to",
-                            ratio_text(reach_of_move(ramp.setup.problem, now, to)));
-      return fmt::format(
-          "{} is never ready {}: on the day after the plan it would be {} {} there. One move may "
-          "{}, so it needs {} in between.",
-          group,
-          only_shaded ? "to lose its mesh"
-                      : "for " + to_safe_text(ramp.tank.spots[moving.spot_of_ramp()].name),
-          over, cap_phrase(note.breach.cap), most,
-          only_shaded ? "more meshes (\"transmission\": a list)" : "more stops (\"via\")");
-    }
-  }
-  return "";
-}
 
 std::string dim_start_text(const RampProblem& problem) {
   std::vector<std::string> groups;
@@ -319,7 +221,7 @@ std::string dim_start_text(const RampProblem& problem) {
          (groups.size() == 1 ? "this group" : "these groups") + ", or a higher goal.";
 }
 
-std::string verdict_text(const RampGroup& group, const GoalFit& fit) {
+std::string verdict_text(const RampGroup& group, const GoalFit& fit, bool has_better_spot) {
   const Tolerance& tolerance = group.tolerance;
   switch (fit.verdict) {
     case GoalVerdict::too_bright: {
@@ -340,13 +242,13 @@ std::string verdict_text(const RampGroup& group, const GoalFit& fit) {
                            to_text(*tolerance.excitation->peak_at_cap()),
                            trimmed(*tolerance.excitation->cap(), 3));
       }
-      return why + ". Give it a dimmer spot or lower the goal.";
+      return why + (has_better_spot ? ". Give it a dimmer spot or lower the goal."
+                                    : ". Lower the goal, or shade it.");
     }
     case GoalVerdict::too_dim:
-      return fmt::format(
-          "its dose would be {:.0f} % of the low end of its band. Give it a brighter spot or raise "
-          "the goal.",
-          100.0 * fit.dose_ratio);
+      return fmt::format("its dose would be {:.0f} % of the low end of its band. {} the goal.",
+                         100.0 * fit.dose_ratio,
+                         has_better_spot ? "Give it a brighter spot or raise" : "Raise");
     case GoalVerdict::right:
       return fit.outranked_by_history
                  ? "over the figures of its kind, but no brighter than the light it comes from."

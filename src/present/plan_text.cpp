@@ -2,10 +2,13 @@
 
 #include <algorithm>
 #include <slowdawn/present/excitation_phrases.hpp>
+#include <slowdawn/present/hold_phrases.hpp>
 #include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
+
+#include "present/why_parts.hpp"
 
 namespace slowdawn {
 namespace {
@@ -54,18 +57,23 @@ std::string summary(const PlannedRamp& ramp, const TextStyle& style) {
   text += line("settled", plan.settled_day ? to_iso(ramp.date(*plan.settled_day)) +
                                                  ": every group is then used to its light"
                                            : "not by the end of the plan");
-  const std::vector<Hold> holds = summarize_holds(plan);
+  if (const std::string words = held_for_good_text(ramp); !words.empty()) {
+    text += line("held for good", words);
+  }
+  const std::vector<CausedHold> holds = list_caused_holds(ramp);
   if (holds.empty()) return text;
   std::vector<std::string> list;
-  for (const Hold& hold : holds) {
+  for (const auto& [hold, cause, last_day] : holds) {
     list.push_back(fmt::format("{}, {}, on {}",
                                to_safe_text(ramp.setup.problem.groups[hold.group].name),
-                               cap_phrase(hold.cap), days_text(hold.days)));
+                               cause_phrase(hold.cap, cause), days_text(hold.days)));
   }
   text += line("held up by", list_words(list, "; "));
-  const RampGroup& longest = ramp.setup.problem.groups[holds.front().group];
-  text += line("because", to_safe_text(longest.name) + ": " +
-                              cap_reason(holds.front().cap, longest, ramp.tank.has_weights()));
+  const auto& [longest, cause, last_day] = holds.front();
+  const RampGroup& group = ramp.setup.problem.groups[longest.group];
+  text += line("because", to_safe_text(group.name) + ": " +
+                              (cause ? check_in_words(ramp, last_day, longest.group)
+                                     : cap_reason(longest.cap, group, ramp.tank.has_weights())));
   return text;
 }
 
@@ -98,7 +106,7 @@ std::string steps(const PlannedRamp& ramp, const TextStyle& style) {
     } else if (step.is_even()) {
       cells.push_back("(evenly, until " + to_iso(ramp.date(step.reached_day)) + ")");
     } else {
-      cells.push_back(held_by ? held_by_text(ramp, *held_by) : "(the goal)");
+      cells.push_back(held_by ? held_by_cell(ramp, step.first_day) : "(the goal)");
     }
     table.add(std::move(cells));
   }
@@ -216,9 +224,9 @@ std::string plan_text(const PlannedRamp& ramp, const TextStyle& style) {
   if (!remarks.empty()) text += "\n" + remarks;
   if (!ramp.plan.notes.empty()) {
     text += has_days ? "\nNotes\n" : "";
-    const std::vector<PlanNote>& notes = ramp.plan.notes;
+    const std::vector<std::string> notes = note_texts(ramp);
     for (std::size_t i = 0; i < std::min(notes.size(), most_listed); ++i) {
-      text += wrap(note_text(ramp, notes[i]), style, "  - ", "    ");
+      text += wrap(notes[i], style, "  - ", "    ");
     }
     if (notes.size() > most_listed) {
       text += fmt::format("  - and {} more; slowdawn plan --json has all\n",
@@ -243,21 +251,23 @@ std::string plan_text(const PlannedRamp& ramp, const TextStyle& style) {
   return text;
 }
 
+std::string advice_change(const Tank& tank, const RampAdvice& found) {
+  const Advice& advice = found.advice;
+  switch (advice.kind) {
+    case Advice::Kind::daily_steps: return "with the dial turned every day";
+    case Advice::Kind::other_spot: break;
+  }
+  return fmt::format(
+      "with {} at {} {}", to_safe_text(tank.groups[advice.group].name),
+      seat_text(tank, found.setup.seats[advice.spot]),
+      advice.until ? fmt::format("for the first {}", days_text(*advice.until)) : "for good");
+}
+
 std::string advice_text(const Tank& tank, const std::optional<RampAdvice>& found,
                         const TextStyle& style) {
   if (!found) return "";
   const Advice& advice = found->advice;
-  const std::string group = to_safe_text(tank.groups[advice.group].name);
-  const std::string until =
-      advice.until ? fmt::format("for the first {}", days_text(*advice.until)) : "for good";
-  std::string change;
-  switch (advice.kind) {
-    case Advice::Kind::daily_steps: change = "with the dial turned every day"; break;
-    case Advice::Kind::other_spot:
-      change = fmt::format("with {} at {} {}", group,
-                           seat_text(tank, found->setup.seats[advice.spot]), until);
-      break;
-  }
+  const std::string change = advice_change(tank, *found);
   const std::string gain = advice.days_sooner ? fmt::format("the goal is reached {} sooner",
                                                             days_text(*advice.days_sooner))
                                               : "the goal is reached, which it is not without";

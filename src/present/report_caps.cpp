@@ -203,8 +203,7 @@ Html made_section(const PlannedRamp& ramp, const PageView& view) {
   const Tank& tank = ramp.tank;
   std::vector<std::string> surveys;
   for (const Survey& survey : tank.surveys) surveys.push_back(survey_words(tank, survey));
-  std::vector<std::string> notes;
-  for (const PlanNote& note : ramp.plan.notes) notes.push_back(note_text(ramp, note));
+  std::vector<std::string> notes = note_texts(ramp);
   constexpr std::size_t no_breaks = 100000;
   const std::string remarks = light_remarks(tank, ramp.setup, {no_breaks, false});
   if (!remarks.empty()) notes.push_back(remarks.substr(0, remarks.find_last_not_of('\n') + 1));

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <slowdawn/present/excitation_phrases.hpp>
+#include <slowdawn/present/hold_phrases.hpp>
 #include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/pages.hpp>
 #include <slowdawn/present/phrases.hpp>
@@ -23,12 +24,17 @@ std::string list_of(const std::vector<std::string>& words) {
   return list;
 }
 
+std::string after_space(const std::string& sentence) {
+  return sentence.empty() ? "" : " " + sentence;
+}
+
 std::string goal_sentence(const PlannedRamp& ramp) {
   const Plan& plan = ramp.plan;
   if (plan.days.empty()) return "There is no safe way to begin this ramp.";
   const std::string last = dials_text(ramp.tank, ramp.dials(plan.days.size() - 1));
   if (!plan.goal_day) {
-    return fmt::format("From {} up to {}, and no further.", to_iso(ramp.start), last);
+    return fmt::format("From {} up to {}, and no further.", to_iso(ramp.start), last) +
+           after_space(held_for_good_sentence(ramp));
   }
   return fmt::format("From {} to {} on {}.", to_iso(ramp.start), last,
                      to_iso(ramp.date(*plan.goal_day)));
@@ -61,8 +67,8 @@ std::vector<std::string> sentences_in_plan(const PlannedRamp& ramp, std::size_t 
   const EvenAdvice even = even_advice(ramp, day);
   if (!even.words.empty()) sentences.push_back(even.words);
   sentences.push_back(next_step_text(ramp, day));
-  if (const auto& held_by = ramp.plan.days[day].held_by; held_by && even.words.empty()) {
-    sentences.push_back("Not further today: " + held_by_text(ramp, *held_by) + ".");
+  if (ramp.plan.days[day].held_by && even.words.empty()) {
+    sentences.push_back("Not further today: " + held_by_text(ramp, day) + ".");
   }
   return sentences;
 }
@@ -77,7 +83,8 @@ std::vector<std::string> sentences_of_today(const PlannedRamp& ramp, const Today
   }
   const std::string last = to_iso(ramp.date(ramp.plan.days.size() - 1));
   return {ramp.plan.goal_day ? "The ramp is done; the plan ended on " + last + "."
-                             : "The plan ended on " + last + " short of its goal."};
+                             : "The plan ended on " + last + " short of its goal." +
+                                   after_space(held_for_good_sentence(ramp))};
 }
 
 /// What is to be done by hand today, and who is to be looked at.
@@ -124,13 +131,11 @@ std::vector<std::string> news_of_today(const PlannedRamp& ramp, const TodayView&
 Html today_section(const PlannedRamp& ramp, const PageView& view) {
   const Html heading = prose("Today, " + weekday(view.date) + " ") + time_html(view.date);
   if (!view.today) {
-    std::vector<std::string> notes;
-    for (const PlanNote& note : ramp.plan.notes) notes.push_back(note_text(ramp, note));
     return section_html("today", heading,
                         text_element("p", {{"class", "chore"}},
                                      "There is no safe way to begin this ramp. Leave the light as "
                                      "it is.") +
-                            list_html(notes));
+                            list_html(note_texts(ramp)));
   }
   Html content = settings(ramp, *view.today);
   for (const std::string& sentence : sentences_of_today(ramp, *view.today)) {
@@ -157,7 +162,13 @@ std::string cap_words(const PlannedRamp& ramp) {
     if (cap == Cap::excitation && !knows_an_ek(ramp.setup)) continue;
     words[cap_key(cap)] = cap_phrase(cap);
   }
-  words["between_steps"] = held_by_text(ramp, HeldBy{});
+  words["between_steps"] = between_steps_text;
+  // What check-ins hold for is of a day: a sign, or that nobody looked.
+  for (std::size_t day = 0; day < ramp.plan.days.size(); ++day) {
+    const auto& held_by = ramp.plan.days[day].held_by;
+    if (!held_by || !held_by->by || held_by->by->breach.cap != Cap::check_in) continue;
+    words["days"][std::to_string(day)] = held_by_text(ramp, day);
+  }
   return words.dump();
 }
 
@@ -206,7 +217,7 @@ Html day_section(const PlannedRamp& ramp, std::size_t day) {
                    "<span class=\"quiet\">or the arrow keys</span></p>") +
           element("dl", {{"class", "dials"}}, dials) +
           text_element("p", {{"id", "day-held"}, {"data-caps", cap_words(ramp)}},
-                       held_by ? "Not further: " + held_by_text(ramp, *held_by) : "The goal") +
+                       held_by ? "Not further: " + held_by_text(ramp, day) : "The goal") +
           table + text_element("p", {{"class", "quiet"}}, units_text(ramp.tank) + ".") +
           Html::markup("<p id=\"day-said\" class=\"only-said\" aria-live=\"polite\"></p>"));
 }

@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <slowdawn/present/hold_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
 
@@ -75,7 +76,7 @@ Html dial_cell(const PlannedRamp& ramp, const Step& step, std::size_t light) {
 std::string held_cell(const PlannedRamp& ramp, const Step& step) {
   const PlanDay& day = ramp.plan.days[step.first_day];
   if (day.by_hand) return "dialled by hand";
-  return day.held_by ? held_by_text(ramp, *day.held_by) : "the goal";
+  return day.held_by ? held_by_text(ramp, step.first_day) : "the goal";
 }
 
 Html step_row(const PlannedRamp& ramp, const Step& step, bool is_now) {

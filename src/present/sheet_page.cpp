@@ -198,11 +198,9 @@ std::string sheet_page(const PlannedRamp& ramp, const PageView& view) {
   Html main = element(
       "h1", name_html(display_width(name) > longest_name ? fit_left(name, longest_name) : name));
   if (!view.today) {
-    std::vector<std::string> notes;
-    for (const PlanNote& note : ramp.plan.notes) notes.push_back(note_text(ramp, note));
     main +=
         text_element("p", "There is no safe way to begin this ramp. Leave the light as it is.") +
-        list_html(notes);
+        list_html(note_texts(ramp));
   } else {
     const SheetRows shown = rows_that_fit(ramp, *view.today);
     Html rows;

@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <slowdawn/present/hold_phrases.hpp>
 #include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
@@ -133,9 +134,8 @@ std::string in_plan(const PlannedRamp& ramp, const TodayView& view, const TextSt
   }
   if (ramp.plan.days[view.day].by_hand) text += "Dialled by hand, as the logbook says.\n";
   text += wrap(next_step_text(ramp, view.day), style);
-  const auto& held_by = ramp.plan.days[view.day].held_by;
-  if (held_by && even.words.empty())
-    text += wrap("Not further today: " + held_by_text(ramp, *held_by) + ".", style);
+  if (ramp.plan.days[view.day].held_by && even.words.empty())
+    text += wrap("Not further today: " + held_by_text(ramp, view.day) + ".", style);
   if (ramp.followed != nullptr) text += followed_lines(ramp, view, style);
 
   const std::vector<std::string> due = groups_due(ramp, view.day);
@@ -169,6 +169,7 @@ std::string after_end(const PlannedRamp& ramp, const TodayView& view, const Text
                              "why.",
                              tank, to_iso(ramp.date(end))),
                  style);
+    if (ramp.plan.held_for_good_by) text += wrap(held_for_good_sentence(ramp), style);
   }
   std::vector<std::string> ends;
   for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {

@@ -2,9 +2,12 @@
 
 #include <slowdawn/present/excitation_phrases.hpp>
 #include <slowdawn/present/history_phrases.hpp>
+#include <slowdawn/present/hold_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
+
+#include "present/why_parts.hpp"
 
 namespace slowdawn {
 namespace {
@@ -37,35 +40,6 @@ std::string formula(Cap cap, const RampGroup& group, const GroupState& state) {
   return "";
 }
 
-std::string remedy(Cap cap, const Explanation& made) {
-  std::string wait;
-  if (made.days_to_next) {
-    wait = fmt::format("Time: after {} at today's setting this group bears the next one. ",
-                       days_text(*made.days_to_next));
-  }
-  switch (cap) {
-    case Cap::dose_pace:
-    case Cap::peak_pace:
-      return wait +
-             "Otherwise: a brisker pace (less cautious), a dimmer spot or a shade for this "
-             "group meanwhile, or a smaller \"step\" of the dial.";
-    case Cap::dose_headroom:
-    case Cap::peak_headroom:
-      return wait +
-             "Otherwise: a dimmer spot or a shade for this group meanwhile, or a smaller "
-             "\"step\" of the dial.";
-    case Cap::dose_band:
-    case Cap::peak_ceiling:
-    case Cap::excitation:
-      return "Waiting does not help here. A dimmer spot does, or a lower goal; for the peak also a "
-             "longer and flatter day; or an \"override\", if you know that this coral bears more.";
-    case Cap::dose_floor:
-      return wait + "Otherwise: a smaller \"step\" of the dial, or a brighter spot for this group.";
-    case Cap::check_in: return "Two good looks, 3 days apart, and after a strain 7 days of rest.";
-  }
-  return "";
-}
-
 /// Where a group is to move, and what it waits for.
 std::string move_reason(const PlannedRamp& ramp, std::size_t day, std::size_t group,
                         const MoveOutlookOfDay& move) {
@@ -93,10 +67,33 @@ void add_row(TextTable& table, const CapLine<Kind>& line, const RampGroup& group
              fine(line.limit), mark, formula(line.cap, group, state)});
 }
 
+/// What the next setting breaks, and what would allow it.
+std::string breaks_section(const PlannedRamp& ramp, const WhyView& view,
+                           const std::optional<std::size_t>& days_to_next, const TextStyle& style) {
+  const std::vector<BrokenCap> own =
+      list_breaks(ramp.setup.problem, ramp.plan, view.day, view.group);
+  std::string text;
+  if (!own.empty()) {
+    const std::string name = to_safe_text(ramp.tank.groups[view.group].name);
+    text += "\n" + wrap("The next setting breaks, for " + name + ":", style);
+    for (const std::string& each : break_lines(ramp, view, own)) {
+      text += wrap(each, style, "  - ", "    ");
+    }
+  }
+  if (const std::string others = view.is_of_all ? others_text(ramp, view, own.empty()) : "";
+      !others.empty()) {
+    text += (own.empty() ? "\n" : "") + wrap(others, style);
+  }
+  if (const std::string remedy = remedy_text(ramp, view, own, days_to_next); !remedy.empty()) {
+    text += "\n" + wrap(remedy, style);
+  }
+  return text;
+}
+
 }  // namespace
 
-std::string why_text(const PlannedRamp& ramp, std::size_t day, std::size_t group_number,
-                     const TextStyle& style) {
+std::string why_text(const PlannedRamp& ramp, const WhyView& view, const TextStyle& style) {
+  const auto [day, group_number, is_of_all] = view;
   const RampGroup group = group_on_day(ramp.setup.problem, ramp.plan, day, group_number);
   const Explanation made = explain(ramp.setup.problem, ramp.plan, day, group_number);
   const std::string name = to_safe_text(group.name);
@@ -106,12 +103,13 @@ std::string why_text(const PlannedRamp& ramp, std::size_t day, std::size_t group
   if (!made.next_setting) {
     answer = fmt::format("{} on {}: {}, which is the goal.", name, to_iso(ramp.date(day)), today);
   } else if (made.binding) {
-    answer = fmt::format("{} on {}: {} and no further, because of the {}.", name,
-                         to_iso(ramp.date(day)), today, cap_phrase(made.binding->cap));
+    const bool is_check_in = made.binding->cap == Cap::check_in;
+    answer = fmt::format("{} on {}: {} and no further{}.", name, to_iso(ramp.date(day)), today,
+                         is_check_in ? ": " + check_in_words(ramp, day, group_number)
+                                     : ", because of the " + cap_phrase(made.binding->cap));
   } else {
     answer = fmt::format("{} on {}: {}. This group would bear the next step; not further: {}.",
-                         name, to_iso(ramp.date(day)), today,
-                         held_by_text(ramp, *ramp.plan.days[day].held_by));
+                         name, to_iso(ramp.date(day)), today, held_by_text(ramp, day));
   }
   std::string text = emphasise(wrap(answer, style), style) + "\n";
 
@@ -145,6 +143,7 @@ std::string why_text(const PlannedRamp& ramp, std::size_t day, std::size_t group
     line("excitation",
          fmt::format("{}; {}. {}", words, ek_text(group.tolerance), excitation_title));
   }
+  if (ramp.plan.held_for_good_by) line("in the end", held_for_good_sentence(ramp));
   if (made.move) line("is to move", move_reason(ramp, day, group_number, *made.move));
   text += "\n" + wrap(units_text(ramp.tank) + (has_weights ? "; below, usable light" : ""), style) +
           "\n";
@@ -165,9 +164,7 @@ std::string why_text(const PlannedRamp& ramp, std::size_t day, std::size_t group
   add_rows(made.peak_caps);
   text += table.to_text(style);
   text += light_remarks(ramp.tank, ramp.setup, style);
-  if (made.binding)
-    text += "\n" + wrap("What would loosen it. " + remedy(made.binding->cap, made), style);
-  return text;
+  return text + breaks_section(ramp, view, made.days_to_next, style);
 }
 
 }  // namespace slowdawn

@@ -9,6 +9,11 @@ bool is_of_peak(Cap cap) {
          cap == Cap::excitation;
 }
 
+bool is_limit_that_stays(Cap cap) {
+  return cap == Cap::dose_band || cap == Cap::peak_ceiling || cap == Cap::check_in ||
+         cap == Cap::excitation;
+}
+
 GroupState state_at_start(const RampGroup& group) {
   const Exposure allowance{group.used_to.dose, group.used_to.peak};
   return {group.used_to, allowance, group.wish ? allowance : Exposure{}};

@@ -190,8 +190,23 @@ bool RampWalk::is_settled() const {
   return true;
 }
 
+void RampWalk::hold_for_good(PlanNote::Kind kind, const HeldBy::Group& by) {
+  plan_.held_for_good_by = by;
+  note(kind, by);
+}
+
+/// Whether even the first setting is over a limit that stays.
+bool RampWalk::is_first_setting_over() {
+  if (setting_ != 0 || is_safe(0)) return false;
+  const auto worst = find_worst(0, {});
+  if (!is_limit_that_stays(worst->breach.cap)) return false;
+  hold_for_good(PlanNote::Kind::first_setting_is_over, *worst);
+  return true;
+}
+
 /// Whether no wait will ever allow the next setting toward the goal.
 bool RampWalk::is_barred_for_good() {
+  if (is_first_setting_over()) return true;
   const std::size_t next = toward_goal();
   for (std::size_t g = 0; g < problem_.groups.size(); ++g) {
     if (!holds_dial_[g]) continue;
@@ -201,7 +216,7 @@ bool RampWalk::is_barred_for_good() {
     const Limits limits = compute_limits(group, states_[g]);
     const auto bars = [&](PlanNote::Kind kind, Cap cap, auto value, auto limit) {
       if (!exceeds(value, limit)) return false;
-      note(kind, HeldBy::Group{g, {cap, value / limit}});
+      hold_for_good(kind, {g, {cap, value / limit}});
       return true;
     };
     const double reach = 1.0 + group.tolerance.headroom.fraction();
@@ -215,8 +230,7 @@ bool RampWalk::is_barred_for_good() {
       return true;
     }
     if (limits.check_in && exceeds(there.dose, *limits.check_in)) {
-      note(Kind::held_by_check_in,
-           HeldBy::Group{g, {Cap::check_in, there.dose / *limits.check_in}});
+      hold_for_good(Kind::held_by_check_in, {g, {Cap::check_in, there.dose / *limits.check_in}});
       return true;
     }
   }

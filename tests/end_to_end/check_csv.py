@@ -98,6 +98,8 @@ def rows_of_plan(plan, is_relative=False):
     unit = ("relative", "relative") if is_relative else ("mol_m2_d", "umol_m2_s")
     rows = []
     for number, day in enumerate(plan["days"]):
+        is_last = number == len(plan["days"]) - 1
+        for_good = is_last and plan["held_for_good_by"] or {"group": "", "cap": ""}
         held_by = day["held_by"] or {"group": None, "cap": ""}
         for group in day["groups"]:
             rows.append({
@@ -109,6 +111,8 @@ def rows_of_plan(plan, is_relative=False):
                 f"acclimated_dose_{unit[0]}": group["acclimated_dose"],
                 f"acclimated_peak_{unit[1]}": group["acclimated_peak"],
                 "held_by_group": shown(held_by["group"] or ""), "held_by_cap": held_by["cap"],
+                "held_for_good_by_group": shown(for_good["group"]),
+                "held_for_good_by_cap": for_good["cap"],
             })
     return rows
 

@@ -979,7 +979,7 @@ class Readers(unittest.TestCase):
         days = folder.json("plan")["days"]
         self.assertEqual([days[n]["dials"]["panel"] for n in (4, 5, 7, 8, 9)],
                          [40, 45, 45, 30, 30])
-        self.assertEqual(days[9]["held_by"], {"group": NEST, "cap": "check_in"})
+        self.assertEqual(days[9]["held_by"], {"group": NEST, "cap": "check_in", "why": "sign"})
         why = folder.json("why", "--date", date_of(9))
         self.assertEqual((why["group"], why["binds"]), (NEST, "check_in"))
         words = " ".join(folder.run("why", "--date", date_of(9)).stdout.split())

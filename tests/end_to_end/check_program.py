@@ -64,7 +64,8 @@ class Plan(unittest.TestCase):
     def test_json_has_exactly_the_agreed_fields(self):
         plan = json.loads(run("plan", REEF, "--json").stdout)
         self.assertEqual(list(plan), ["format", "tank", "start", "status", "reaches_goal",
-                                      "settled", "days", "groups", "notes"])
+                                      "settled", "held_for_good_by", "days", "groups",
+                                      "notes"])
         day = plan["days"][0]
         self.assertEqual(list(day), ["date", "dials", "held_by", "groups"])
         self.assertEqual(list(day["held_by"]), ["group", "cap"])
@@ -158,7 +159,8 @@ class Today(unittest.TestCase):
         for number in (0, 13, 14, 50, len(plan["days"]) - 1):
             day = plan["days"][number]
             today = json.loads(run("today", RACK, "--json", "--date", day["date"]).stdout)
-            self.assertEqual(list(today), ["date", "dials", "next", "due", "changed", "moves"])
+            self.assertEqual(list(today), ["date", "dials", "next", "due", "changed", "moves",
+                                           "held_for_good_by"])
             self.assertEqual(today["dials"], day["dials"])
             later = [d for d in plan["days"][number:] if d["dials"] != day["dials"]]
             expected = {k: later[0][k] for k in ("date", "dials")} if later else None

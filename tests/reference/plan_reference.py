@@ -499,16 +499,19 @@ class Planner:
         return worst or {"group": None, "cap": "between_steps"}
 
     def barred_for_good(self, present):
+        """The first group, and its cap, that no wait lets go on; None if all may."""
         following = self.toward_goal(present)
         for group in self.groups:
             dose, peak = self.exposure(group, following)
             dose_now, peak_now = self.exposure(group, present)
-            if {"dose_band", "peak_ceiling", "excitation"} & group.broken(dose, peak).keys():
-                return True
+            broken = group.broken(dose, peak)
             h = group.profile.headroom
-            if over(dose, (1 + h) * dose_now) or over(peak, (1 + h) * peak_now):
-                return True
-        return False
+            bars = [cap for cap in ("dose_band", "peak_ceiling", "excitation") if cap in broken]
+            bars += ["dose_headroom"] if over(dose, (1 + h) * dose_now) else []
+            bars += ["peak_headroom"] if over(peak, (1 + h) * peak_now) else []
+            if bars:
+                return {"group": group.name, "cap": bars[0]}
+        return None
 
     def describe_day(self, date, index):
         groups = []
@@ -551,7 +554,7 @@ class Planner:
     def plan(self):
         start = datetime.date.fromisoformat(self.ramp["start"])
         every_days = self.ramp.get("every_days", 1)
-        days, reached, settled = [], None, None
+        days, reached, settled, for_good = [], None, None, None
 
         if self.lights_change:
             present = self.opening()
@@ -579,7 +582,9 @@ class Planner:
                 reached = date.isoformat()
             all_settled = all(group.is_settled(self.exposure(group, present)[0])
                               for group in self.groups)
-            if all_settled and (at_goal or self.barred_for_good(present)):
+            if all_settled and not at_goal:
+                for_good = self.barred_for_good(present)
+            if all_settled and (at_goal or for_good):
                 settled = date.isoformat()
                 break
             self.end_the_day(present)
@@ -593,6 +598,7 @@ class Planner:
             "status": status,
             "reaches_goal": reached if status == "reaches_goal" else None,
             "settled": settled,
+            "held_for_good_by": for_good,
             "days": days,
             "groups": [self.describe_group(group, days) for group in self.groups],
             "notes": [],

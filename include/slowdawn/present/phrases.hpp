@@ -2,6 +2,7 @@
 #pragma once
 
 #include <slowdawn/present/planned_ramp.hpp>
+#include <slowdawn/tank/spot_room.hpp>
 #include <string>
 
 namespace slowdawn {
@@ -37,9 +38,6 @@ std::string dials_text(const Tank& tank, const std::map<std::size_t, Percent>& d
 /// from 34 % evenly to 85 % on 2027-01-20 (50 days)".
 std::string step_text(const PlannedRamp& ramp, const Step& step);
 
-/// "staghorn thicket (pace of its peak)", or that it waits for a step day.
-std::string held_by_text(const PlannedRamp& ramp, const HeldBy& held_by);
-
 /// "bars from 34 % to 35 %", one for each light that differs from the day
 /// before; on day 0 for each light from where it stood before the ramp.
 std::vector<std::string> changes_since_yesterday(const PlannedRamp& ramp, std::size_t day);
@@ -52,14 +50,22 @@ std::vector<std::string> groups_due(const PlannedRamp& ramp, std::size_t day);
 std::string band_text(const DoseBand& band);
 std::string fit_text(BandFit fit);
 
-/// One whole sentence or two for a note of the plan.
-std::string note_text(const PlannedRamp& ramp, const PlanNote& note);
+/// Whether a light that differs between two settings could be given a smaller step:
+/// its step is over 1 %, and it has no list of what it can be set to.
+bool can_step_finer(const PlannedRamp& ramp, std::size_t setting, std::size_t next);
+
+/// One whole sentence or two for each note of the plan; those that say the same of
+/// several groups are one. Spots are advised only where one is known that has room.
+std::vector<std::string> note_texts(const PlannedRamp& ramp);
 
 /// Which groups even the goal leaves with too little on the first day, and what helps;
 /// empty where it leaves none.
 std::string dim_start_text(const RampProblem& problem);
 
 /// What the goal means for a group, in one sentence.
-std::string verdict_text(const RampGroup& group, const GoalFit& fit);
+/// has_better_spot: whether there is room for it where it is dimmer, or brighter.
+std::string verdict_text(const RampGroup& group, const GoalFit& fit, bool has_better_spot);
+/// Whether there is, given how the goal suits the group.
+bool has_better_spot(const SpotRoom& room, std::size_t group, const GoalFit& fit);
 
 }  // namespace slowdawn

@@ -113,6 +113,9 @@ struct FarmLine {
   /// The group and cap that hold the dial on most days.
   std::string holder = {};
   std::optional<Hold> hold = {};
+  /// Those that bar the goal for good, where any do.
+  std::string holder_for_good = {};
+  std::optional<Cap> cap_for_good = {};
   std::size_t warnings = 0;
   /// Why it could not be planned, as it is reported of one tank: text, or JSON.
   std::string errors = {};
@@ -202,9 +205,19 @@ std::string history_csv(const std::vector<Entry>& entries);
 
 // why
 
-std::string why_text(const PlannedRamp& ramp, std::size_t day, std::size_t group,
-                     const TextStyle& style);
-std::string why_json(const PlannedRamp& ramp, std::size_t day, std::size_t group);
+/// Whose day is asked about.
+struct WhyView {
+  std::size_t day;
+  std::size_t group;
+  /// Nobody named the group, so that other groups which the next setting breaks a cap
+  /// of are told, too.
+  bool is_of_all = false;
+};
+
+std::string why_text(const PlannedRamp& ramp, const WhyView& view, const TextStyle& style);
+/// advice: the change that would make the ramp shorter.
+std::string why_json(const PlannedRamp& ramp, const WhyView& view,
+                     const std::optional<RampAdvice>& advice);
 
 // profiles
 

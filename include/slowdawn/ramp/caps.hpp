@@ -42,6 +42,10 @@ enum class Cap {
 /// Whether a cap is one of the peak; the others are of the dose.
 bool is_of_peak(Cap cap);
 
+/// Whether a cap is a limit that no day's light moves: band, ceiling, excitation
+/// and what check-ins allow.
+bool is_limit_that_stays(Cap cap);
+
 /// A move that a group is still to make, on the day that it is ready for it.
 struct MoveWish {
   /// Where it is to live in the end.

@@ -191,6 +191,8 @@ struct PlanNote {
     dial_too_coarse,
     /// Held: the group's check-ins allow no more until they are better.
     held_by_check_in,
+    /// Held: even the first setting stays over a limit that no wait raises.
+    first_setting_is_over,
     /// Ended on the last day that a plan may have.
     ran_out_of_days,
     /// The group's lowest dose is under (1 - floor) of its old one.
@@ -231,6 +233,9 @@ struct Plan {
   std::optional<std::size_t> goal_day;
   /// The last day, if every group was then used to its light.
   std::optional<std::size_t> settled_day;
+  /// The group and cap for which no wait will ever allow the next setting; empty where
+  /// the plan reaches its goal or only ran out of days.
+  std::optional<HeldBy::Group> held_for_good_by;
   std::vector<PlanDay> days;
   std::vector<GroupOutcome> groups;
   std::vector<PlanNote> notes;

@@ -109,6 +109,8 @@ class RampWalk {
   std::size_t toward_goal() const;
   bool is_settled() const;
   bool is_barred_for_good();
+  bool is_first_setting_over();
+  void hold_for_good(PlanNote::Kind kind, const HeldBy::Group& by);
   void note(PlanNote::Kind kind, const std::optional<HeldBy::Group>& by, std::size_t day = 0);
   void note_first_setting(std::size_t day);
   void note_extremes(std::size_t group, const GroupOutcome& outcome);
