@@ -45,6 +45,12 @@ std::string cut(const std::string& text, std::size_t width) {
   return display_width(text) > width ? fit_left(text, width) : text;
 }
 
+/// Who bars the goal for good, with a star, or else who holds the dial on most days.
+std::string holder_cell(const FarmLine& line, std::size_t widest) {
+  if (line.cap_for_good) return cut(to_safe_text(line.holder_for_good), widest - 2) + " *";
+  return line.hold ? cut(to_safe_text(line.holder), widest) : "-";
+}
+
 }  // namespace
 
 FarmLine farm_line(const PlannedRamp& ramp, const std::optional<TodayView>& today) {
@@ -80,20 +86,22 @@ std::string farm_text(const std::vector<FarmLine>& lines, const TextStyle& style
                    {"settled", Align::left},
                    {"held up by", Align::left},
                    {"warn", Align::right}}};
+  bool has_star = false;
   for (const FarmLine& line : lines) {
+    has_star = has_star || line.cap_for_good;
     if (!is_planned(line)) {
       table.add({to_safe_text(line.file), "(error)", "-", "-", "-", "-"});
       continue;
     }
     table.add({to_safe_text(line.tank), line.date ? cut(dials_words(line), widest_dial) : "-",
-               date_word(line.goal), date_word(line.settled),
-               line.hold ? cut(to_safe_text(line.holder), widest_name) : "-",
+               date_word(line.goal), date_word(line.settled), holder_cell(line, widest_name),
                line.warnings == 0 ? "-" : std::to_string(line.warnings)});
   }
   return emphasise(wrap(headline(lines), style), style) + "\n" + table.to_text(style) + "\n" +
          wrap(
              "dial in: today, or on the first day where that is still to come; held up by: the "
-             "group that the dial waits for on most days.",
+             "group that the dial waits for on most days" +
+                 std::string{has_star ? "; *: for good, so that the goal is not reached." : "."},
              style) +
          "One of them in full: slowdawn plan TANK\n";
 }

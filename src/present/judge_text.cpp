@@ -127,15 +127,25 @@ class JudgeText {
                 style_);
   }
 
+  /// Whether a group that is given too much could be moved to where it gets less.
+  bool has_dimmer_spot() const {
+    const Plan no_days{};
+    const SpotRoom room{tank_, setup_, no_days};
+    const auto& breaks = view_.verdict.breaks;
+    return std::any_of(breaks.begin(), breaks.end(), [&](const CapUse& use) {
+      return use.day == breaks.front().day && room.has_dimmer_spot(use.group, 0);
+    });
+  }
+
   /// The first day on which the nearest schedule is another one, and the first
   /// from then on on which what was proposed for that day is safe.
   std::string nearest() const {
     const auto& near = view_.verdict.nearest;
     if (!view_.verdict.nearest_is_safe) {
-      return wrap(
-          "No dial is low enough on every day. Begin with a dimmer spot, a mesh over the group, or "
-          "the light mounted higher.",
-          style_);
+      return wrap(fmt::format("No dial is low enough on every day. Begin with {}a mesh over the "
+                              "group, or the light mounted higher.",
+                              has_dimmer_spot() ? "a dimmer spot, " : ""),
+                  style_);
     }
     if (view_.slower_days) {
       return wrap(

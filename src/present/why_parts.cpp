@@ -78,10 +78,20 @@ class Remedies {
   void add_looks() {
     switch (check_in_cause(ramp_, view_.day, view_.group)) {
       case CheckInCause::sign:
+        if (is_hurt()) {
+          add("a restart once it is healthy (slowdawn checkin --restart), after 14 days without a "
+              "sign");
+          break;
+        }
         add("two good looks at it, 3 days apart or more, and after a strain 7 days of rest");
         break;
       case CheckInCause::no_look: add("a good look at it (slowdawn checkin)"); break;
     }
+  }
+
+  bool is_hurt() const {
+    return ramp_.followed != nullptr &&
+           ramp_.followed->standings[view_.group].mode == Condition::Mode::hurt;
   }
 
   void add_less_light() {

@@ -107,6 +107,8 @@ class HeldForGood(unittest.TestCase):
         line, = folder.rows("plan", "--summary")
         self.assertEqual((line["held_for_good_by_group"], line["held_for_good_by_cap"]),
                          (PLATE, "dose_band"))
+        self.assertIn(f"{PLATE} *", folder.text("plan", "--summary"))
+        self.assertIn("*: for good", folder.text("plan", "--summary"))
         self.assertEqual(folder.json("plan", "--summary")["tanks"][0]["held_for_good_by"],
                          {"group": PLATE, "cap": "dose_band"})
         rows = folder.rows("plan")
@@ -294,6 +296,27 @@ class Looks(unittest.TestCase):
         text = folder.text("today", "--date", date_of(day))
         self.assertIn(f"(not looked at since {date_of(2)})", text)
         self.assertNotIn("ask for patience", text)
+
+    def test_even_the_lowest_setting_is_over_the_limit(self):
+        # From today on, since a plan that was followed long ago waits for looks first.
+        today = datetime.date.today()
+        tank = make_tank({"crest": 100}, [coral(PLATE, "crest")])
+        tank["lights"][0]["dial"]["lowest"] = 50
+        tank["ramp"]["start"] = (today - datetime.timedelta(2)).isoformat()
+        tank["surveys"][0]["taken"] = tank["ramp"]["start"]
+        folder = Folder(self, tank)
+        folder.json("follow")
+        folder.json("checkin", PLATE, "--tissue", "lost", "--date", today.isoformat())
+        plan = folder.json("plan")
+        self.assertEqual(plan["held_for_good_by"],
+                         {"group": PLATE, "cap": "check_in", "why": "sign"})
+        self.assertTrue(any(note.startswith("Held for good: the lowest setting is over the limit.")
+                            for note in plan["notes"]), plan["notes"])
+        text = folder.text("plan")
+        self.assertIn("held for good the lowest setting is over the limit of plate (its check-ins "
+                      f"ask for patience, last sign on {today})", text)
+        self.assertIn("a restart once it is healthy (slowdawn checkin --restart)",
+                      folder.text("why", "--date", today.isoformat()))
 
     def test_every_reader_of_a_day_without_a_look(self):
         # Real days, since `why` and `plan` look from today on.
