@@ -92,7 +92,7 @@ RunCommand add_calendar_command(CLI::App& command) {
     if (!reminder) return reminder.error();
     const auto tank = load_tank(console, common);
     if (!tank) return tank.error();
-    const auto loaded = load_ramp(console, common, arguments->ramp, console.today);
+    const auto loaded = load_ramp(console, common, arguments->ramp);
     if (!loaded) return loaded.error();
     const PlannedRamp ramp = loaded->view();
     if (ramp.plan.days.empty()) {
@@ -105,13 +105,14 @@ RunCommand add_calendar_command(CLI::App& command) {
     }
     const auto earlier = read_earlier(arguments->output, tank->name);
     if (!earlier) return report_failure(console, common.json, earlier.error());
-    const auto traces = trace_logbook(*tank, loaded->ramp, console.today);
+    const Date today = loaded->today_or(console.today);
+    const auto traces = trace_logbook(*tank, loaded->ramp, today);
     if (!traces) return report_failure(console, common.json, traces.error());
     const Calendar calendar =
-        revise_calendar(tank->name, list_calendar_events(ramp, console.today, *reminder),
-                        earlier->events, *traces, console.today);
+        revise_calendar(tank->name, list_calendar_events(ramp, today, *reminder),
+                        earlier->events, *traces, today);
     return write_output(console, common, arguments->output, calendar_text(calendar),
-                        next_words(*loaded, calendar, console.today));
+                        next_words(*loaded, calendar, today));
   };
 }
 

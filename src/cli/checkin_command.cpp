@@ -19,7 +19,7 @@ constexpr const char* tissue_words = "whole|white-patches|lost";
 struct CheckInArguments {
   CommonArguments common;
   std::vector<std::string> words;
-  std::string date;
+  WriteOptions write;
   bool all = false;
   std::optional<int> colour;
   std::optional<int> card;
@@ -34,6 +34,10 @@ struct CheckInArguments {
   bool says_nothing() const {
     return !colour && !card && extension.empty() && !mucus && tissue.empty() && !fv_fm &&
            note.empty() && photo.empty() && !restart;
+  }
+  /// Whether it says how the group looks, and not only that it may go on.
+  bool has_look() const {
+    return colour || card || !extension.empty() || mucus || !tissue.empty() || fv_fm;
   }
 };
 
@@ -84,22 +88,39 @@ OrExit<CheckInEntry> parse_entry(const Console& console, const CheckInArguments&
   return entry;
 }
 
-/// Refuses a restart that would come too early.
-std::optional<ExitCode> refuse_restart(const Console& console, bool json, const LoadedRamp& loaded,
-                                       std::size_t group, const Date& date) {
-  const GroupStanding& standing = loaded.ramp.standings[group];
-  const std::string& name = loaded.ramp.tank.groups[group].name;
+std::vector<std::string> names_there(const Replay& ramp, std::size_t day) {
+  std::vector<std::string> names;
+  for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
+    if (ramp.is_there(g, day)) names.push_back(ramp.tank.groups[g].name);
+  }
+  return names;
+}
+
+/// Refuses a restart that would come too early, or without a good look of late.
+std::optional<ExitCode> refuse_restart(const Console& console, const CheckInArguments& arguments,
+                                       const WriteContext& context, std::size_t group) {
+  const bool json = arguments.common.json;
+  const Replay& ramp = context.loaded->ramp;
+  const GroupStanding& standing = ramp.standings[group];
+  const std::string& name = ramp.tank.groups[group].name;
   if (standing.mode != Condition::Mode::hurt) {
     return report_usage(console, json, "\"" + name + "\" is not stopped, so it needs no restart",
                         "leave --restart out");
   }
-  const long day = (date - loaded.ramp.start).days();
+  const long day = (context.date - ramp.start).days();
   const long first = standing.last_sign_day.value_or(0) + steady_days_before_restart;
-  if (day >= first) return std::nullopt;
-  report_usage(console, json, "\"" + name + "\" has not been steady for 14 days",
-               "it may be restarted from " +
-                   to_iso(days_after(loaded.ramp.start, static_cast<std::size_t>(first))) +
-                   " on, if no new sign comes");
+  if (day < first) {
+    report_usage(console, json, "\"" + name + "\" has not been steady for 14 days",
+                 "it may be restarted from " +
+                     to_iso(days_after(ramp.start, static_cast<std::size_t>(first))) +
+                     " on, if no new sign comes");
+    return no_safe_answer;
+  }
+  const bool has_good_look = day - standing.looked_at_until <= good_look_days_before_restart;
+  if (has_good_look || arguments.has_look()) return std::nullopt;
+  report_usage(console, json, "\"" + name + "\" has no good look of the last 3 days",
+               "look at it and log what you see with the restart: slowdawn checkin \"" + name +
+                   "\" --colour 0 --restart");
   return no_safe_answer;
 }
 
@@ -111,8 +132,7 @@ RunCommand add_checkin_command(CLI::App& command) {
   command.add_option("WORDS", a.words, "The group, and a tank file if need be")
       ->type_name("[GROUP] [TANK]");
   command.add_flag("--all", a.all, "Every group, with the same look");
-  command.add_option("--date", a.date, "The day of the look, if it was not today")
-      ->type_name("DATE");
+  add_date_option(command, a.write, "The day of the look, if it was not today");
   command.add_option("--colour", a.colour, "Steps against its baseline, paler is negative")
       ->type_name("STEPS");
   command.add_option("--card", a.card, "Score on a six-step colour card, 1 the palest")
@@ -138,8 +158,6 @@ RunCommand add_checkin_command(CLI::App& command) {
     const bool json = arguments->common.json;
     const auto words = part_words(console, arguments->common, arguments->words, 1);
     if (!words) return words.error();
-    const auto date = entry_date(console, json, arguments->date);
-    if (!date) return date.error();
     const bool asks = arguments->says_nothing() && !json && isatty(STDIN_FILENO) == 1 &&
                       isatty(STDOUT_FILENO) == 1;
     if (words->empty() && !arguments->all && !asks) {
@@ -152,9 +170,9 @@ RunCommand add_checkin_command(CLI::App& command) {
     // Questions are asked before the logbook is locked for writing.
     std::vector<CheckInEntry> answered;
     if (asks) {
-      const auto loaded = load_ramp(console, arguments->common, {}, console.today);
+      const auto loaded = load_ramp(console, arguments->common, {});
       if (!loaded) return loaded.error();
-      std::vector<std::string> names = group_names(loaded->ramp.tank);
+      std::vector<std::string> names = names_there(loaded->ramp, loaded->ramp.today);
       if (!words->empty()) {
         const auto group = find_name(console, json, "group", words->front(), names);
         if (!group) return group.error();
@@ -168,29 +186,33 @@ RunCommand add_checkin_command(CLI::App& command) {
       answered = std::move(*answers);
       if (answered.empty()) return done;
     }
-    const auto make = [&](const LoadedRamp& loaded) -> OrExit<std::vector<EntryBody>> {
-      const std::vector<std::string> names = group_names(loaded.ramp.tank);
-      std::vector<EntryBody> bodies{answered.begin(), answered.end()};
-      if (asks) return bodies;
+    const auto make = [&](const WriteContext& context) -> OrExit<std::vector<EntryBody>> {
+      std::vector<CheckInEntry> looks = answered;
       CheckInEntry made = *entry;
-      if (arguments->all) {
-        for (const std::string& name : names) {
+      if (arguments->all && !asks) {
+        const Replay& ramp = context.loaded->ramp;
+        const long day = std::max((context.date - ramp.start).days(), 0L);
+        for (const std::string& name : names_there(ramp, static_cast<std::size_t>(day))) {
           made.group = name;
-          bodies.emplace_back(made);
+          looks.push_back(made);
         }
-        return bodies;
+      } else if (!asks) {
+        const auto group = find_group_on(console, json, context, words->front());
+        if (!group) return tl::make_unexpected(group.error());
+        if (made.restart) {
+          const auto refused = refuse_restart(console, *arguments, context, *group);
+          if (refused) return tl::make_unexpected(*refused);
+        }
+        made.group = words->front();
+        looks.push_back(made);
       }
-      const auto group = find_name(console, json, "group", words->front(), names);
-      if (!group) return tl::make_unexpected(group.error());
-      if (made.restart) {
-        const auto refused = refuse_restart(console, json, loaded, *group, *date);
-        if (refused) return tl::make_unexpected(*refused);
+      // Written together, they are taken back together.
+      if (looks.size() > 1) {
+        for (std::size_t i = 0; i < looks.size(); ++i) looks[i].round = static_cast<int>(i);
       }
-      made.group = words->front();
-      bodies.emplace_back(made);
-      return bodies;
+      return std::vector<EntryBody>{looks.begin(), looks.end()};
     };
-    return write_entries(console, arguments->common, *date, make);
+    return write_entries(console, arguments->common, arguments->write, make);
   };
 }
 

@@ -20,6 +20,7 @@ const std::vector<Command>& command_table() {
       {"checkin", "Log how a group looks; the plan answers", add_checkin_command},
       {"dialed", "Log what was really dialled, or a power cut", add_dialed_command},
       {"moved", "Log that a group was moved", add_moved_command},
+      {"gone", "Log that a group is gone: died, sold, given away", add_gone_command},
       {"undo", "Take a logged entry back", add_undo_command},
       {"history", "Everything that was logged", add_history_command},
       {"why", "The caps of a day for a group, and the one that binds", add_why_command},

@@ -32,6 +32,7 @@ RunCommand add_follow_command(CLI::App& command);
 RunCommand add_checkin_command(CLI::App& command);
 RunCommand add_dialed_command(CLI::App& command);
 RunCommand add_moved_command(CLI::App& command);
+RunCommand add_gone_command(CLI::App& command);
 RunCommand add_history_command(CLI::App& command);
 RunCommand add_undo_command(CLI::App& command);
 RunCommand add_judge_command(CLI::App& command);

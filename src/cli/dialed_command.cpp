@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <memory>
 #include <slowdawn/tank/answers.hpp>
 
@@ -10,7 +11,7 @@ namespace {
 struct DialedArguments {
   CommonArguments common;
   std::vector<std::string> words;
-  std::string date;
+  WriteOptions write;
   std::string until;
 };
 
@@ -22,8 +23,9 @@ OrExit<Percent> parse_dialled(const Console& console, bool json, const std::stri
 }
 
 /// Lights and percentages in turn, or one percentage where one light is planned.
-OrExit<DialedEntry> parse_dials(const Console& console, bool json, const LoadedRamp& loaded,
+OrExit<DialedEntry> parse_dials(const Console& console, bool json, const WriteContext& context,
                                 std::vector<std::string> words) {
+  const LoadedRamp& loaded = *context.loaded;
   const Tank& tank = loaded.ramp.tank;
   const auto& lights = loaded.ramp.setup.path_lights;
   if (words.size() == 1 && lights.size() == 1)
@@ -39,8 +41,17 @@ OrExit<DialedEntry> parse_dials(const Console& console, bool json, const LoadedR
     if (!light) return tl::make_unexpected(light.error());
     const auto percent = parse_dialled(console, json, words[i + 1]);
     if (!percent) return tl::make_unexpected(percent.error());
-    for (const RampGroup& group : loaded.ramp.setup.problem.groups) {
-      const std::size_t spot = loaded.ramp.setup.seats[group.spot].spot;
+    const double step = tank.lights[*light].dial.step.percent();
+    if (percent->percent() > 0.0 && percent->percent() < 1.0 && step >= 1.0) {
+      return tl::make_unexpected(report_usage(
+          console, json, "\"" + words[i + 1] + "\" of \"" + words[i] + "\" is under 1 %",
+          "dials are percentages, not shares: 0.4 of full is 40"));
+    }
+    for (std::size_t g = 0; g < tank.groups.size(); ++g) {
+      const std::size_t day = day_within(loaded.ramp, context.date);
+      if (!loaded.ramp.is_there(g, day)) continue;
+      const std::size_t spot =
+          loaded.ramp.setup.seats[loaded.ramp.plan.days[day].groups.spot(g)].spot;
       if (percent->percent() == 0.0 || tank.full_output[spot][*light]) continue;
       return tl::make_unexpected(report_usage(
           console, json, "\"" + words[i] + "\" was not read at \"" + tank.spots[spot].name + "\"",
@@ -61,8 +72,7 @@ RunCommand add_dialed_command(CLI::App& command) {
                   "if need be")
       ->type_name("LIGHT PERCENT ... [TANK]");
   add_output_arguments(command, arguments->common);
-  command.add_option("--date", arguments->date, "The first day of it, if that was not today")
-      ->type_name("DATE");
+  add_date_option(command, arguments->write, "The first day of it, if that was not today");
   command
       .add_option("--until", arguments->until,
                   "The last day of it; else until the next entry or\nstep of the plan")
@@ -75,24 +85,30 @@ RunCommand add_dialed_command(CLI::App& command) {
     const bool json = arguments->common.json;
     const auto words = part_words(console, arguments->common, arguments->words, 64);
     if (!words) return words.error();
-    const auto date = entry_date(console, json, arguments->date);
-    if (!date) return date.error();
-    std::optional<Date> until;
-    if (!arguments->until.empty()) {
-      const auto given = parse_date_option(console, json, "--until", arguments->until);
-      if (!given) return given.error();
-      if (*given < *date) {
-        return report_usage(console, json, "--until lies before the first day", "exchange the two");
-      }
-      until = *given;
-    }
-    const auto make = [&](const LoadedRamp& loaded) -> OrExit<std::vector<EntryBody>> {
-      auto entry = parse_dials(console, json, loaded, *words);
+    const auto make = [&](const WriteContext& context) -> OrExit<std::vector<EntryBody>> {
+      auto entry = parse_dials(console, json, context, *words);
       if (!entry) return tl::make_unexpected(entry.error());
-      entry->until = until;
+      if (!arguments->until.empty()) {
+        const auto until = parse_date_option(console, json, "--until", arguments->until);
+        if (!until) return tl::make_unexpected(until.error());
+        if (*until < context.date) {
+          return tl::make_unexpected(report_usage(
+              console, json, "--until lies before the first day", "exchange the two"));
+        }
+        entry->until = *until;
+      }
+      const auto is_same = [&](const EntryBody& body) {
+        const auto* other = std::get_if<DialedEntry>(&body);
+        return other != nullptr &&
+               std::any_of(other->dials.begin(), other->dials.end(), [&](const auto& dial) {
+                 return entry->dials.contains(dial.first);
+               });
+      };
+      const auto asked = ask_which_holds(console, json, context, arguments->write.yes, is_same);
+      if (asked) return tl::make_unexpected(*asked);
       return std::vector<EntryBody>{*entry};
     };
-    return write_entries(console, arguments->common, *date, make);
+    return write_entries(console, arguments->common, arguments->write, make);
   };
 }
 

@@ -25,11 +25,11 @@ PlannedTank plan_one(const Console& console, const CommonArguments& arguments,
                       console.began, false, console.today_is_set};
   CommonArguments one = arguments;
   one.tank = file;
-  const auto loaded = load_ramp(aside, one, options, console.today);
+  const auto loaded = load_ramp(aside, one, options);
   if (!loaded) return {{.file = file, .errors = said.str()}, loaded.error()};
   const bool has_days = !loaded->ramp.plan.days.empty();
   std::optional<TodayView> today;
-  if (has_days) today = view_of(*loaded, console.today);
+  if (has_days) today = view_of(*loaded, loaded->today_or(console.today));
   return {farm_line(loaded->view(), today), has_days ? done : no_safe_answer};
 }
 

@@ -5,7 +5,7 @@
 #include <slowdawn/tank/schedule_reader.hpp>
 
 #include "cli/commands.hpp"
-#include "cli/log_session.hpp"
+#include "cli/follow_session.hpp"
 
 namespace slowdawn {
 namespace {
@@ -13,7 +13,8 @@ namespace {
 struct JudgeArguments {
   CommonArguments common;
   std::string dials;
-  std::string pace;
+  /// Its `even` says how the schedule is meant and is none of the plan's.
+  RampOptions ramp;
   bool even = false;
 };
 
@@ -65,7 +66,10 @@ OrExit<JudgedRamp> judge_followed(const Console& console, bool json, LoadedRamp 
   if (day > 0) {
     start.before.emplace();
     const auto before = followed.ramp.dials_of_day(start.day - 1);
-    for (const std::size_t light : setup.path_lights) start.before->push_back(before.at(light));
+    for (const std::size_t light : setup.path_lights) {
+      const auto found = before.find(light);
+      start.before->push_back(found == before.end() ? Percent{} : found->second);
+    }
   } else {
     start.before = schedule_start(setup.problem).before;
   }
@@ -75,7 +79,8 @@ OrExit<JudgedRamp> judge_followed(const Console& console, bool json, LoadedRamp 
 OrExit<JudgedRamp> judge_proposed(const Console& console, const JudgeArguments& arguments,
                                   Tank tank, const Date& first) {
   const bool json = arguments.common.json;
-  const RampOptions options{to_iso(first), arguments.pace, {}, false};
+  RampOptions options = arguments.ramp;
+  options.start = to_iso(first);
   auto varied = with_options(console, json, std::move(tank), options);
   if (!varied) return tl::make_unexpected(varied.error());
   RampSetup setup = make_ramp_setup(*varied);
@@ -96,8 +101,9 @@ RunCommand add_judge_command(CLI::App& command) {
       ->required();
   command.add_flag("--even", arguments->even,
                    "Straight lines from one date to the next; else\neach dial is held");
-  command.add_option("--pace", arguments->pace, "How fast the light may rise")
+  command.add_option("--pace", arguments->ramp.pace, "How fast the light may rise")
       ->type_name("gentle|standard|brisk");
+  add_goal_option(command, arguments->ramp);
   command.footer(
       "Example: slowdawn judge --dials \"2026-12-01 front bar 30 rear bar 24\"\n"
       "  ...\n"
@@ -109,18 +115,22 @@ RunCommand add_judge_command(CLI::App& command) {
     auto tank = load_tank(console, arguments->common);
     if (!tank) return tank.error();
     if (arguments->even && !can_run_evenly(*tank)) return refuse_even(console, json);
-    std::optional<LoadedRamp> followed;
-    if (arguments->pace.empty()) {
-      auto found = load_followed(console, json, *tank, console.today);
-      if (!found) return found.error();
-      followed = std::move(*found);
+    auto followed = load_followed(console, json, *tank);
+    if (!followed) return followed.error();
+    if (*followed && arguments->ramp.is_given()) {
+      auto proposed = propose_again(console, arguments->common, *tank, **followed, arguments->ramp);
+      if (!proposed) return proposed.error();
+      *followed = std::move(*proposed);
+    } else if (!*followed) {
+      tank = with_goal_option(console, arguments->common, *tank, arguments->ramp);
+      if (!tank) return tank.error();
     }
     const auto schedule =
-        load_schedule(console, *arguments, followed ? followed->ramp.tank : *tank);
+        load_schedule(console, *arguments, *followed ? (*followed)->ramp.tank : *tank);
     if (!schedule) return schedule.error();
     const Date first = schedule->front().date;
-    const auto judged = followed ? judge_followed(console, json, std::move(*followed), first)
-                                 : judge_proposed(console, *arguments, std::move(*tank), first);
+    const auto judged = *followed ? judge_followed(console, json, std::move(**followed), first)
+                                  : judge_proposed(console, *arguments, std::move(*tank), first);
     if (!judged) return judged.error();
 
     const RampProblem& problem = judged->setup.problem;

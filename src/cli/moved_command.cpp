@@ -10,18 +10,26 @@ namespace {
 struct MovedArguments {
   CommonArguments common;
   std::vector<std::string> words;
-  std::string date;
+  WriteOptions write;
   bool mesh_off = false;
   std::optional<double> mesh;
 };
 
-/// An error where a light of the ramp was never read at the spot.
-OrExit<std::size_t> find_readable_spot(const Console& console, bool json, const LoadedRamp& loaded,
+/// An error where a light of the ramp, or one that is lit, was never read at the spot.
+OrExit<std::size_t> find_readable_spot(const Console& console, bool json, const WriteContext& context,
                                        const std::string& name) {
+  const LoadedRamp& loaded = *context.loaded;
   const Tank& tank = loaded.ramp.tank;
   const auto spot = find_name(console, json, "spot", name, spot_names(tank));
   if (!spot) return spot;
-  for (const std::size_t light : loaded.ramp.setup.path_lights) {
+  std::vector<std::size_t> lights = loaded.ramp.setup.path_lights;
+  for (std::size_t day = day_within(loaded.ramp, context.date); day <= loaded.ramp.today; ++day) {
+    if (day >= loaded.ramp.plan.days.size()) break;
+    for (const auto& [light, dial] : loaded.ramp.dials_of_day(day)) {
+      if (dial.percent() > 0.0) lights.push_back(light);
+    }
+  }
+  for (const std::size_t light : lights) {
     if (tank.full_output[*spot][light]) continue;
     return tl::make_unexpected(report_usage(
         console, json, "\"" + name + "\" has no reading of \"" + tank.lights[light].name + "\"",
@@ -30,15 +38,22 @@ OrExit<std::size_t> find_readable_spot(const Console& console, bool json, const 
   return spot;
 }
 
-/// Where a group was on the day before a date.
+/// Where a group is on a date, as far as it is known.
 std::string spot_before(const LoadedRamp& loaded, const Date& date, std::size_t group) {
-  const long days = (date - loaded.ramp.start).days();
-  if (days <= 0 || loaded.ramp.plan.days.empty()) {
+  if ((date - loaded.ramp.start).days() < 0 || loaded.ramp.plan.days.empty()) {
     const Tank& tank = loaded.ramp.tank;
     return tank.spots[tank.groups[group].spot_of_start()].name;
   }
-  const std::size_t last = loaded.ramp.plan.days.size() - 1;
-  return loaded.view().spot_name(std::min(static_cast<std::size_t>(days - 1), last), group);
+  std::size_t day = day_within(loaded.ramp, date);
+  // Not to where it is only proposed to move.
+  const auto is_proposed = [&](const Move& move) {
+    const auto& logged = loaded.ramp.logged_moves;
+    return move.group == group && move.day == day &&
+           std::find(logged.begin(), logged.end(), move) == logged.end();
+  };
+  const auto& moves = loaded.ramp.plan.moves;
+  if (day > 0 && std::any_of(moves.begin(), moves.end(), is_proposed)) --day;
+  return loaded.view().spot_name(day, group);
 }
 
 }  // namespace
@@ -50,13 +65,12 @@ RunCommand add_moved_command(CLI::App& command) {
                   "The group and where it now is, and a tank file if\nneed be")
       ->type_name("GROUP SPOT [TANK]");
   add_output_arguments(command, arguments->common);
-  command.add_option("--date", arguments->date, "The day of the move, if it was not today")
-      ->type_name("DATE");
+  add_date_option(command, arguments->write, "The day of the move, if it was not today");
   command.add_flag("--mesh-off", arguments->mesh_off,
                    "Its mesh was taken off; without a SPOT it\nstayed where it is");
   command
       .add_option("--mesh", arguments->mesh,
-                  "The mesh that is over it now, one of its\n\"transmission\"s")
+                  "The share of light that the mesh over it now lets\nthrough, as it was measured: 0.6 for 60 %")
       ->excludes("--mesh-off")
       ->type_name("SHARE");
   command.footer(
@@ -74,25 +88,28 @@ RunCommand add_moved_command(CLI::App& command) {
       return report_usage(console, json, "moved takes a group and the spot where it now is",
                           "for example: slowdawn moved chalice sand");
     }
-    const auto date = entry_date(console, json, arguments->date);
-    if (!date) return date.error();
-    const auto make = [&](const LoadedRamp& loaded) -> OrExit<std::vector<EntryBody>> {
-      const Tank& tank = loaded.ramp.tank;
-      const auto group = find_name(console, json, "group", words->front(), group_names(tank));
+    if (mesh && !(*mesh > 0.0 && *mesh <= 1.0)) {
+      return report_usage(console, json, "--mesh goes from over 0 to 1",
+                          "give the share of light that it lets through, as 0.6 for 60 %; without "
+                          "a mesh: --mesh-off");
+    }
+    const auto make = [&](const WriteContext& context) -> OrExit<std::vector<EntryBody>> {
+      const LoadedRamp& loaded = *context.loaded;
+      const auto group = find_group_on(console, json, context, words->front());
       if (!group) return tl::make_unexpected(group.error());
-      const std::string spot = only_mesh ? spot_before(loaded, *date, *group) : words->back();
-      const auto found = find_readable_spot(console, json, loaded, spot);
+      const std::string spot =
+          only_mesh ? spot_before(loaded, context.date, *group) : words->back();
+      const auto found = find_readable_spot(console, json, context, spot);
       if (!found) return tl::make_unexpected(found.error());
-      const std::vector<double>& shades = tank.groups[*group].shades;
-      const bool has_mesh = mesh && std::find(shades.begin(), shades.end(), *mesh) != shades.end();
-      if (mesh && *mesh != 1.0 && !has_mesh) {
-        return tl::make_unexpected(report_usage(
-            console, json, "\"" + words->front() + "\" has no such mesh in the tank file",
-            "give one of its \"shade\"/\"transmission\", as 0.6; or --mesh-off"));
-      }
+      const auto is_same = [&](const EntryBody& body) {
+        const auto* other = std::get_if<MovedEntry>(&body);
+        return other != nullptr && other->group == words->front();
+      };
+      const auto asked = ask_which_holds(console, json, context, arguments->write.yes, is_same);
+      if (asked) return tl::make_unexpected(*asked);
       return std::vector<EntryBody>{MovedEntry{words->front(), spot, mesh}};
     };
-    return write_entries(console, arguments->common, *date, make);
+    return write_entries(console, arguments->common, arguments->write, make);
   };
 }
 

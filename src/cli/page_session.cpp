@@ -29,14 +29,10 @@ RunCommand add_page(CLI::App& command, MakePage make, const std::string& next) {
       ->type_name("DATE");
   return [arguments, make, next](const Console& console) {
     const bool json = arguments->common.json;
-    Date date = console.today;
-    if (!arguments->date.empty()) {
-      const auto given = parse_date_option(console, json, "--date", arguments->date);
-      if (!given) return given.error();
-      date = *given;
-    }
-    const auto loaded = load_ramp(console, arguments->common, arguments->ramp, date);
+    const auto loaded = load_ramp(console, arguments->common, arguments->ramp);
     if (!loaded) return loaded.error();
+    const auto date = asked_date(console, json, *loaded, arguments->date);
+    if (!date) return date.error();
     const PlannedRamp ramp = loaded->view();
     if (ramp.tank.groups.size() > most_groups) {
       return report_usage(
@@ -48,8 +44,8 @@ RunCommand add_page(CLI::App& command, MakePage make, const std::string& next) {
     }
     if (!json) console.err << findings_text(ramp.tank.warnings, "warning");
     const bool has_days = !ramp.plan.days.empty();
-    PageView view{date, {}, SLOWDAWN_VERSION};
-    if (has_days) view.today = view_of(*loaded, date);
+    PageView view{*date, {}, SLOWDAWN_VERSION};
+    if (has_days) view.today = view_of(*loaded, *date);
     const ExitCode written =
         write_output(console, arguments->common, arguments->file, make(ramp, view), next);
     return written == done && !has_days ? no_safe_answer : written;

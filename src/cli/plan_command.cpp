@@ -60,7 +60,7 @@ RunCommand add_plan_command(CLI::App& command) {
     if (arguments->summary || arguments->files.size() > 1) return summarize(console, *arguments);
     if (!arguments->files.empty()) arguments->common.tank = arguments->files.front();
     const bool json = arguments->common.json;
-    const auto loaded = load_ramp(console, arguments->common, arguments->ramp, console.today);
+    const auto loaded = load_ramp(console, arguments->common, arguments->ramp);
     if (!loaded) return loaded.error();
     const PlannedRamp ramp = loaded->view();
     std::optional<Plan> by_steps;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <slowdawn/tank/even_setup.hpp>
+#include <slowdawn/tank/goal_text.hpp>
 #include <slowdawn/tank/nearest_name.hpp>
 
 #include "cli/value_words.hpp"
@@ -23,6 +24,31 @@ void add_ramp_options(CLI::App& command, RampOptions& options) {
       ->type_name("DAYS");
   command.add_flag("--even", options.even, "One straight ramp that the light runs by itself")
       ->excludes("--every");
+  add_goal_option(command, options);
+}
+
+void add_goal_option(CLI::App& command, RampOptions& options) {
+  command.add_option("--to", options.to, "Another goal: \"LIGHT PERCENT LIGHT PERCENT\"")
+      ->type_name("TEXT");
+}
+
+OrExit<Tank> with_goal_option(const Console& console, const CommonArguments& arguments,
+                              const Tank& tank, const RampOptions& options) {
+  if (options.to.empty()) return tank;
+  const auto goal = parse_goal(tank, options.to);
+  if (!goal) {
+    return tl::make_unexpected(
+        report_usage(console, arguments.json, "--to: " + goal.error().what, goal.error().hint));
+  }
+  auto text = with_goal(tank.file, tank.text, tank, *goal);
+  const auto shelf = load_profiles(console, arguments);
+  if (!shelf) return tl::make_unexpected(shelf.error());
+  if (!text) {
+    return tl::make_unexpected(report_failure(console, arguments.json, text.error()));
+  }
+  auto aimed = parse_tank(tank.file, std::move(*text), *shelf);
+  if (aimed) return std::move(*aimed);
+  return tl::make_unexpected(report_failure(console, arguments.json, aimed.error()));
 }
 
 ExitCode refuse_even(const Console& console, bool json) {

@@ -26,17 +26,23 @@ RiskCourse course_of(const LoadedRamp& loaded, std::size_t from) {
   return {loaded.ramp.setup.problem, loaded.ramp.plan, headrooms, from};
 }
 
-OrExit<PaceRisk> risk_at_pace(const Console& console, bool json, const LoadedRamp& loaded,
-                              Pace pace, std::uint64_t seed, std::size_t draws) {
-  Tank tank = loaded.ramp.tank;
-  tank.ramp.pace = pace;
-  const auto planned =
-      plan_tank(console, json, std::move(tank), loaded.ramp.setup.problem.even.has_value());
+/// At another pace: a proposal from its first day, a followed plan as if it were followed
+/// again today.
+OrExit<PaceRisk> risk_at_pace(const Console& console, const CommonArguments& common,
+                              const LoadedRamp& loaded, const RiskArguments& arguments, Pace pace,
+                              std::size_t draws) {
+  static const char* const names[] = {"gentle", "standard", "brisk"};
+  RampOptions options = arguments.ramp;
+  options.pace = names[static_cast<int>(pace)];
+  options.even = options.even || loaded.ramp.setup.problem.even.has_value();
+  const auto planned = load_ramp(console, common, options);
   if (!planned) return tl::make_unexpected(planned.error());
   PaceRisk made{{}, planned->ramp.plan.settled_day};
   if (planned->ramp.plan.days.empty()) return made;
-  made.risk = with_progress(console, "Drawing",
-                            [&] { return compute_risk(course_of(*planned, 0), seed, draws); });
+  const std::size_t from = planned->is_followed ? planned->ramp.today : 0;
+  made.risk = with_progress(console, "Drawing", [&] {
+    return compute_risk(course_of(*planned, from), arguments.seed, draws);
+  });
   return made;
 }
 
@@ -58,7 +64,7 @@ RunCommand add_risk_command(CLI::App& command) {
   return [arguments](const Console& console) {
     const bool json = arguments->common.json;
     const TextStyle style = style_of(console, arguments->common);
-    const auto loaded = load_ramp(console, arguments->common, arguments->ramp, console.today);
+    const auto loaded = load_ramp(console, arguments->common, arguments->ramp);
     if (!loaded) return loaded.error();
     const PlannedRamp ramp = loaded->view();
     if (ramp.plan.days.empty()) {
@@ -67,11 +73,11 @@ RunCommand add_risk_command(CLI::App& command) {
     }
     RiskView view{.seed = arguments->seed};
     // A proposal is asked about whole, a followed plan from today on.
-    if (loaded->is_followed) view.from = view_of(*loaded, console.today).day;
+    if (loaded->is_followed) view.from = view_of(*loaded, loaded->today).day;
     view.risk = with_progress(
         console, "Drawing", [&] { return compute_risk(course_of(*loaded, view.from), view.seed); });
     for (const Pace pace : {Pace::gentle, Pace::standard, Pace::brisk}) {
-      auto risk = risk_at_pace(console, json, *loaded, pace, view.seed, view.risk.draws);
+      auto risk = risk_at_pace(console, arguments->common, *loaded, *arguments, pace, view.risk.draws);
       if (!risk) return risk.error();
       view.paces.push_back(std::move(*risk));
     }

@@ -138,6 +138,11 @@ ExitCode write_output(const Console& console, const CommonArguments& arguments,
   return done;
 }
 
+Date today_of(const Console& console, const Tank& tank) {
+  if (console.today_is_set || tank.zone.empty()) return console.today;
+  return today_in_zone(tank.zone);
+}
+
 TextStyle style_of(const Console& console, const CommonArguments& arguments) {
   TextStyle style = console.style;
   if (arguments.plain) style.colour = false;
@@ -170,7 +175,7 @@ OrExit<LoadedRamp> plan_tank(const Console& console, bool json, Tank tank, bool 
   }
   Plan plan = compute_plan(setup.problem);
   const Date start = *tank.ramp.start;
-  return LoadedRamp{Replay{std::move(tank), std::move(setup), std::move(plan), start, {}, {}, {}}};
+  return LoadedRamp{Replay{std::move(tank), std::move(setup), std::move(plan), start}};
 }
 
 std::optional<RampAdvice> find_ramp_advice(const Console& console, const LoadedRamp& loaded) {
@@ -183,12 +188,25 @@ std::string make_advice(const Console& console, const LoadedRamp& loaded, const 
   return advice_text(loaded.ramp.tank, find_ramp_advice(console, loaded), style);
 }
 
+OrExit<Date> asked_date(const Console& console, bool json, const LoadedRamp& loaded,
+                        const std::string& text) {
+  if (text.empty()) {
+    return loaded.is_followed ? loaded.today : today_of(console, loaded.ramp.tank);
+  }
+  return parse_date_option(console, json, "--date", text);
+}
+
+std::size_t day_within(const Replay& ramp, const Date& date) {
+  const auto last = static_cast<long>(ramp.plan.days.size()) - 1;
+  return static_cast<std::size_t>(std::clamp((date - ramp.start).days(), 0L, std::max(last, 0L)));
+}
+
 TodayView view_of(const LoadedRamp& loaded, const Date& date) {
   using Phase = TodayView::Phase;
   const Plan& plan = loaded.ramp.plan;
   const bool changed = loaded.tank_has_changed;
   const long days = (date - loaded.ramp.start).days();
-  const std::size_t last = plan.days.size() - 1;
+  const std::size_t last = plan.days.empty() ? 0 : plan.days.size() - 1;
   if (days < 0) return {date, Phase::before_start, 0, changed};
   const std::size_t day = std::min(static_cast<std::size_t>(days), last);
   const bool is_after = static_cast<std::size_t>(days) > plan.settled_day.value_or(last);

@@ -3,7 +3,7 @@
 #pragma once
 
 #include <CLI/CLI.hpp>
-#include <slowdawn/logbook/replay.hpp>
+#include <slowdawn/logbook/plan_change.hpp>
 #include <slowdawn/present/planned_ramp.hpp>
 #include <slowdawn/present/present.hpp>
 #include <slowdawn/tank/tank.hpp>
@@ -55,6 +55,9 @@ OrExit<ProfileShelf> load_profiles(const Console& console, const CommonArguments
 /// Reads the tank that choose_tank_file finds.
 OrExit<Tank> load_tank(const Console& console, const CommonArguments& arguments);
 
+/// Today: as SLOWDAWN_TODAY says, else in the tank's zone, else the computer's.
+Date today_of(const Console& console, const Tank& tank);
+
 /// Text style of a command's answer.
 TextStyle style_of(const Console& console, const CommonArguments& arguments);
 
@@ -78,9 +81,20 @@ struct LoadedRamp {
   bool is_followed = false;
   /// Whether the tank file is another than the one that was followed.
   bool tank_has_changed = false;
+  /// What would come if it were followed again, and is not.
+  bool is_proposal = false;
+  /// The day that counted as today, of a followed plan.
+  Date today = {};
+  /// That the newest entry lies after the clock; empty where it does not.
+  std::string clock_notice = {};
+  /// What was logged last that changed the plan.
+  std::optional<PlanChange> change = {};
 
+  /// Of a followed plan the day that counted as today.
+  Date today_or(const Date& clock) const { return is_followed ? today : clock; }
   PlannedRamp view() const {
-    return {ramp.tank, ramp.setup, ramp.plan, ramp.start, is_followed ? &ramp : nullptr};
+    return {ramp.tank, ramp.setup, ramp.plan, ramp.start, is_followed ? &ramp : nullptr,
+            change ? &*change : nullptr, clock_notice};
   }
 };
 
@@ -92,6 +106,13 @@ OrExit<LoadedRamp> plan_tank(const Console& console, bool json, Tank tank, bool 
 std::optional<RampAdvice> find_ramp_advice(const Console& console, const LoadedRamp& loaded);
 /// The same as text.
 std::string make_advice(const Console& console, const LoadedRamp& loaded, const TextStyle& style);
+
+/// --date of a question: today without one.
+OrExit<Date> asked_date(const Console& console, bool json, const LoadedRamp& loaded,
+                        const std::string& text);
+
+/// The day of the plan that a date is, or the nearest.
+std::size_t day_within(const Replay& ramp, const Date& date);
 
 /// A date as the loaded plan sees it.
 TodayView view_of(const LoadedRamp& loaded, const Date& date);

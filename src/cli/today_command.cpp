@@ -31,21 +31,17 @@ RunCommand add_today_command(CLI::App& command) {
       "  ...");
   return [arguments](const Console& console) {
     const bool json = arguments->common.json;
-    Date date = console.today;
-    if (!arguments->date.empty()) {
-      const auto given = parse_date_option(console, json, "--date", arguments->date);
-      if (!given) return given.error();
-      date = *given;
-    }
-    const auto loaded = load_ramp(console, arguments->common, arguments->ramp, date);
+    const auto loaded = load_ramp(console, arguments->common, arguments->ramp);
     if (!loaded) return loaded.error();
+    const auto date = asked_date(console, json, *loaded, arguments->date);
+    if (!date) return date.error();
     const PlannedRamp ramp = loaded->view();
     if (ramp.plan.days.empty()) {
       console.out << (json ? plan_json(ramp)
                            : plan_text(ramp, style_of(console, arguments->common)));
       return no_safe_answer;
     }
-    const TodayView view = view_of(*loaded, date);
+    const TodayView view = view_of(*loaded, *date);
     console.out << (json ? today_json(ramp, view)
                          : today_text(ramp, view, style_of(console, arguments->common)));
     return done;

@@ -32,7 +32,7 @@ OrExit<std::size_t> choose_day(const Console& console, bool json, const LoadedRa
   const auto last = static_cast<long>(loaded.ramp.plan.days.size()) - 1;
   if (text.empty()) {
     return static_cast<std::size_t>(
-        std::clamp((console.today - loaded.ramp.start).days(), 0L, last));
+        std::clamp((loaded.today_or(console.today) - loaded.ramp.start).days(), 0L, last));
   }
   const auto date = parse_date_option(console, json, "--date", text);
   if (!date) return tl::make_unexpected(date.error());
@@ -66,7 +66,7 @@ RunCommand add_why_command(CLI::App& command) {
     const bool json = arguments->common.json;
     const auto words = part_words(console, arguments->common, arguments->words, 1);
     if (!words) return words.error();
-    const auto loaded = load_ramp(console, arguments->common, arguments->ramp, console.today);
+    const auto loaded = load_ramp(console, arguments->common, arguments->ramp);
     if (!loaded) return loaded.error();
     const PlannedRamp ramp = loaded->view();
     const TextStyle style = style_of(console, arguments->common);

@@ -6,8 +6,6 @@
 namespace slowdawn {
 namespace {
 
-bool has_weak_sign(const CheckIn& now) { return now.extension == Extension::less || now.mucus; }
-
 Sign find_hurt(const Look& look) {
   if (look.now.tissue == Tissue::lost) return Sign::tissue_lost;
   if (look.now.tissue == Tissue::white_patches) return Sign::white_patches;
@@ -26,51 +24,56 @@ Sign find_strained(const Look& look) {
   return Sign::none;
 }
 
-Sign find_uneasy(const Look& look) {
-  if (look.days_of_signs && *look.days_of_signs >= days_between_two_signs) {
-    return look.now.mucus ? Sign::mucus : Sign::less_extension;
-  }
-  if (look.colour <= -1 && look.was_paler) return Sign::one_step_paler;
-  return Sign::none;
-}
-
+/// A sign that is no verdict by itself.
 Sign find_unclear(const Look& look) {
   if (look.now.mucus) return Sign::mucus;
-  return look.now.extension == Extension::less ? Sign::less_extension : Sign::none;
+  if (look.now.extension == Extension::less) return Sign::less_extension;
+  return look.colour <= -1 ? Sign::one_step_paler : Sign::none;
+}
+
+Sign find_uneasy(const Look& look) {
+  const bool is_twice = look.days_of_signs && *look.days_of_signs >= days_between_two_signs;
+  return is_twice ? find_unclear(look) : Sign::none;
 }
 
 Sign find_darker(const Look& look) { return look.colour >= 2 ? Sign::darker : Sign::none; }
 
 constexpr std::array<ResponseRule, 5> rules{{
     {Judgement::hurt, "white patches, any tissue loss, or Fv/Fm under 0.3",
-     "dose down to half of what it is used to, and stop; the keeper restarts after 14 steady days",
+     "as strained, and dose down to half of what it is used to, and stop; the keeper restarts "
+     "after 14 steady days, with a good look of the last 3",
      "common practice, no source; that recovery takes days to months is published (Journal of "
      "Experimental Biology 211:2502, 2008)",
      find_hurt},
     {Judgement::strained,
      "2 or more steps paler than its baseline; Fv/Fm down 15 % or more, or under 0.5 where the "
      "baseline was 0.6 or more",
-     "back to the last dose at which it was at ease, and at least 30 % down; holds for 7 days or "
-     "more; tau_up x 1.5; weekly rise halved",
+     "back to the last dose at which it was at ease, and at least 30 % under the most of the last "
+     "7 days; until two good looks, 3 days apart or more, and for 7 days or more; tau_up x 1.5 "
+     "(again 4 days later at the earliest); weekly rise halved",
      "published: 2 steps of the card (Siebeck et al. 2006, Coral Reefs 25:453, abstract read "
      "second "
      "hand); that 30 % shade helped, under heat (Butcherine et al. 2023, Front Mar Sci "
      "10:1162896); "
      "the rest common practice, no source",
      find_strained},
-    {Judgement::uneasy,
-     "less extension than its habit, or mucus, at 2 looks in a row at least 2 days apart; or 1 "
-     "step "
-     "paler twice in a row",
-     "holds; asks for a look in 3 days", "common practice, no source", find_uneasy},
-    {Judgement::unclear, "less extension than its habit, or mucus, for the first time",
-     "goes on; asks for a look in 3 days", "common practice, no source", find_unclear},
+    {Judgement::uneasy, "a sign of any kind at 2 looks in a row at least 2 days apart",
+     "no step raises its light until two good looks, 3 days apart or more; asks for a look in 3 "
+     "days",
+     "common practice, no source", find_uneasy},
+    {Judgement::unclear, "less extension than its habit, mucus, or 1 step paler, for the first time",
+     "the step of that day is put off by a day; asks for a look in 3 days",
+     "common practice, no source", find_unclear},
     {Judgement::darker, "2 or more steps darker than its baseline",
      "goes on: no stress, but under-lit or still getting used to less",
      "common practice, no source for the number; that pigments change within days of less light is "
      "published (Titlyanov et al. 2001, mesophotic.org/publications/1161)",
      find_darker},
 }};
+
+bool is_good(Judgement judgement) {
+  return judgement == Judgement::at_ease || judgement == Judgement::darker;
+}
 
 }  // namespace
 
@@ -83,27 +86,31 @@ const ResponseRule rule_for_all_at_once{
     "pests",
     "common practice, no source; retraction is unspecific", nullptr};
 
-Condition::Condition(const Tolerance& tolerance, DailyDose first_dose)
-    : given_(tolerance),
-      tolerance_(tolerance),
-      first_dose_(first_dose),
-      ease_dose_(first_dose),
-      borne_dose_(first_dose) {}
+void BaselineFinder::take(const CheckIn& check_in) {
+  const auto note = [&](const auto& score, std::optional<int>& day, auto& baseline) {
+    if (!score || (day && *day <= check_in.day)) return;
+    day = check_in.day;
+    baseline = std::max(baseline, score);
+  };
+  note(check_in.card, card_day_, found_.card);
+  note(check_in.fv_fm, fv_fm_day_, found_.fv_fm);
+}
+
+Condition::Condition(const Tolerance& given, const Baselines& baselines)
+    : given_(given), tolerance_(given), baselines_(baselines) {}
 
 Look Condition::look_at(const CheckIn& check_in) const {
-  Look look{check_in, check_in.colour.value_or(0), fv_fm_baseline_, {}, was_paler_};
+  Look look{check_in, check_in.colour.value_or(0), baselines_.fv_fm, {}};
   if (!check_in.colour && check_in.card) {
-    look.colour = *check_in.card - card_baseline_.value_or(*check_in.card);
+    look.colour = *check_in.card - baselines_.card.value_or(*check_in.card);
   }
-  if (!look.fv_fm_baseline) look.fv_fm_baseline = check_in.fv_fm;
-  if (has_weak_sign(check_in)) {
-    look.days_of_signs = check_in.day - first_sign_day_.value_or(check_in.day);
-  }
+  const bool has_sign = find_hurt(look) != Sign::none || find_strained(look) != Sign::none ||
+                        find_unclear(look) != Sign::none;
+  if (has_sign) look.days_of_signs = check_in.day - first_sign_day_.value_or(check_in.day);
   return look;
 }
 
-Condition::Outcome Condition::take(const CheckIn& check_in, DailyDose dose, DailyDose highest,
-                                   const Acclimation& used_to) {
+Condition::Outcome Condition::take(const CheckIn& check_in, int made, const LookLight& light) {
   const Look look = look_at(check_in);
   Outcome outcome{Judgement::at_ease, Sign::none, mode_, mode_};
   for (const ResponseRule& rule : rules) {
@@ -112,17 +119,17 @@ Condition::Outcome Condition::take(const CheckIn& check_in, DailyDose dose, Dail
     outcome.judgement = rule.judgement;
     break;
   }
-  remember(look, outcome.judgement, dose);
+  remember(look, is_good(outcome.judgement), light);
   switch (outcome.judgement) {
     case Judgement::at_ease:
-    case Judgement::darker: take_good_look(check_in.day, dose); break;
+    case Judgement::darker: take_good_look(check_in.day, light); break;
     case Judgement::unclear: break;
-    case Judgement::uneasy: hold(check_in.day, dose); break;
-    case Judgement::strained: strain(check_in.day, dose, highest); break;
+    case Judgement::uneasy: hold(check_in.day, light); break;
+    case Judgement::strained: strain(check_in.day, made, light); break;
     case Judgement::hurt:
       // Never above what a mere strain would leave.
-      strain(check_in.day, dose, highest);
-      limit_to(0.5 * used_to.dose);
+      strain(check_in.day, made, light);
+      limit_to(share_left_by_hurt * light.used_to.dose);
       mode_ = Mode::hurt;
       break;
   }
@@ -130,89 +137,129 @@ Condition::Outcome Condition::take(const CheckIn& check_in, DailyDose dose, Dail
   return outcome;
 }
 
-void Condition::remember(const Look& look, Judgement judgement, DailyDose dose) {
-  const CheckIn& now = look.now;
-  last_look_day_ = now.day;
-  if (!card_baseline_) card_baseline_ = now.card;
-  if (!fv_fm_baseline_) fv_fm_baseline_ = now.fv_fm;
-  if (!has_weak_sign(now)) first_sign_day_.reset();
-  if (has_weak_sign(now) && !first_sign_day_) first_sign_day_ = now.day;
-  was_paler_ = look.colour <= -1;
-  reacts_ = judgement != Judgement::at_ease && judgement != Judgement::darker;
-  if (reacts_) {
-    last_sign_day_ = now.day;
-    first_good_day_.reset();
+void Condition::remember(const Look& look, bool is_good_look, const LookLight& light) {
+  const int day = look.now.day;
+  last_look_day_ = day;
+  reacts_ = !is_good_look;
+  if (is_good_look) {
+    first_sign_day_.reset();
+    last_good_day_ = day;
+    ease_dose_ = light.dose;
+    return;
   }
-  // A dose at which there was a sign is no dose to go back to either.
-  ease_dose_ = reacts_ ? std::min(ease_dose_, dose) : dose;
+  if (!first_sign_day_) first_sign_day_ = day;
+  last_sign_day_ = day;
+  first_good_day_.reset();
+  is_step_void_ = true;
+  // Not to today's dose: a group that was moved to less light on the day before is
+  // held at what it bore, not at where it fled to.
+  ease_dose_ = std::min(ease_dose_.value_or(light.most_of_late), light.most_of_late);
 }
 
 void Condition::limit_to(DailyDose dose) { limit_ = limit_ ? std::min(*limit_, dose) : dose; }
 
-void Condition::hold(int day, DailyDose dose) {
-  limit_to(dose);
+void Condition::hold(int day, const LookLight& light) {
+  // Never under what a strain would leave, so that a worse look is never brighter.
+  const DailyDose ease = std::min(ease_dose_.value_or(light.most_of_late), light.most_of_late);
+  limit_to(std::max(light.dose, std::min(ease, share_left_by_strain * light.most_of_late)));
   last_sign_day_ = day;
   first_good_day_.reset();
   if (mode_ == Mode::free) mode_ = Mode::holding;
 }
 
-void Condition::strain(int day, DailyDose dose, DailyDose highest) {
-  last_strain_day_ = day;
+void Condition::strain(int day, int made, const LookLight& light) {
   if (mode_ != Mode::hurt) mode_ = Mode::strained;
   // What strained it is the most that it has had of late. Were the cut taken
   // from today's dose, each look at one bleached coral would cut again.
-  limit_to(std::min({ease_dose_, 0.7 * highest, dose}));
-  if (last_cut_day_ && day - *last_cut_day_ < days_a_strain_holds) return;
-  last_cut_day_ = day;
+  limit_to(std::min(*ease_dose_, share_left_by_strain * light.most_of_late));
+  strain_from_ = std::max(day, made);
+  if (last_strain_day_ && day - *last_strain_day_ < days_between_strains) return;
+  last_strain_day_ = day;
   ++strains_;
   learn();
-  if (!rise_is_halved_) tolerance_.weekly_rise = 0.5 * tolerance_.weekly_rise;
-  rise_is_halved_ = true;
 }
 
-void Condition::take_good_look(int day, DailyDose dose) {
-  if (mode_ == Mode::free) {
-    if (day >= 0) borne_dose_ = std::max(borne_dose_, dose);
-    learn();
-    return;
-  }
-  if (!first_good_day_) first_good_day_ = day;
-  const bool has_two_good_looks = day - *first_good_day_ >= days_between_good_looks;
-  const bool has_held = mode_ == Mode::holding ||
-                        (last_strain_day_ && day - *last_strain_day_ >= days_a_strain_holds);
-  if (mode_ == Mode::hurt || !has_two_good_looks || !has_held) return;
+bool Condition::has_two_good_looks() const {
+  return first_good_day_ && *last_good_day_ - *first_good_day_ >= days_between_good_looks;
+}
+
+void Condition::leave_if_over(int day) {
+  if (mode_ == Mode::free || mode_ == Mode::hurt || !has_two_good_looks()) return;
+  if (mode_ == Mode::strained && day - strain_from_ < days_a_strain_holds) return;
   mode_ = Mode::free;
   limit_.reset();
-  first_good_day_.reset();
+}
+
+void Condition::begin_day(int day) { leave_if_over(day); }
+
+void Condition::take_good_look(int day, const LookLight& light) {
+  const bool was_free = mode_ == Mode::free;
+  if (!first_good_day_) first_good_day_ = day;
+  leave_if_over(day);
+  if (!was_free || day < 0 || !light.teaches) return;
+  if (!borne_dose_ || is_step_void_) {
+    borne_dose_ = std::max(borne_dose_.value_or(light.dose), light.dose);
+    is_step_void_ = false;
+    return;
+  }
+  const double rise = 1.0 + given_.weekly_rise.fraction();
+  if (exceeds(rise * *borne_dose_, light.dose)) return;
+  if (last_clean_step_day_ && day - *last_clean_step_day_ < days_between_clean_steps) return;
+  borne_dose_ = light.dose;
+  last_clean_step_day_ = day;
+  ++clean_steps_;
+  learn();
 }
 
 void Condition::learn() {
   constexpr Days shortest = Days::d(5.0);
   constexpr Days longest = Days::d(40.0);
   const Days given = given_.tau_up;
-  if (first_dose_ <= DailyDose{}) return;
-  const double weeks =
-      std::log(borne_dose_ / first_dose_) / std::log1p(given_.weekly_rise.fraction());
-  // The slack is for a dose that is a whole number of rises but for rounding.
-  const double lessons = std::floor((weeks + relative_slack) / clean_steps_that_teach);
-  const Days learned = given * std::pow(1.5, strains_) * std::pow(0.9, lessons);
+  const int lessons = clean_steps_ / clean_steps_that_teach;
+  const Days learned =
+      given * std::pow(strain_slows_by, strains_) * std::pow(lesson_quickens_by, lessons);
+  tolerance_ = given_;
   tolerance_.tau_up = std::clamp(learned, std::min(given, shortest), std::max(given, longest));
+  if (strains_ > 0) tolerance_.weekly_rise = 0.5 * given_.weekly_rise;
+}
+
+void Condition::take_figures(const Tolerance& given) {
+  given_ = given;
+  learn();
 }
 
 bool Condition::may_restart(int day) const {
   return mode_ == Mode::hurt && last_sign_day_ &&
-         day - *last_sign_day_ >= steady_days_before_restart;
+         day - *last_sign_day_ >= steady_days_before_restart && last_good_day_ &&
+         *last_good_day_ > *last_sign_day_ && day - *last_good_day_ <= good_look_days_before_restart;
 }
 
 void Condition::restart() {
   mode_ = Mode::free;
   limit_.reset();
-  first_good_day_.reset();
 }
 
-int Condition::next_look_day() const {
+int Condition::next_look_day(int first_day) const {
+  if (!last_look_day_) return first_day;
   const bool is_watched = reacts_ || mode_ != Mode::free;
-  return last_look_day_ + (is_watched ? days_to_next_look_after_sign : days_to_next_look);
+  return *last_look_day_ + (is_watched ? days_to_next_look_after_sign : days_to_next_look);
+}
+
+int Condition::good_looks_to_come() const {
+  if (mode_ == Mode::free || has_two_good_looks()) return 0;
+  return first_good_day_ ? 1 : 2;
+}
+
+std::optional<int> Condition::earliest_release(int today) const {
+  if (mode_ == Mode::free || mode_ == Mode::hurt) return std::nullopt;
+  int day = today;
+  if (!has_two_good_looks()) {
+    // A first good look may still be made today, if today has no sign already.
+    const int begins = reacts_ && last_look_day_ == today ? today + 1 : today;
+    day = std::max(begins, first_good_day_.value_or(begins) + days_between_good_looks);
+  }
+  if (mode_ == Mode::strained) day = std::max(day, strain_from_ + days_a_strain_holds);
+  return day;
 }
 
 }  // namespace slowdawn

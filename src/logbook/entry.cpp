@@ -3,7 +3,8 @@
 #include <nlohmann/json.hpp>
 #include <slowdawn/logbook/entry.hpp>
 #include <slowdawn/ramp/planner.hpp>
-#include <slowdawn/tank/even_setup.hpp>
+
+#include "logbook/dials_json.hpp"
 
 namespace slowdawn {
 namespace {
@@ -24,12 +25,6 @@ int index_of(const std::string& name, const char* const (&names)[count]) {
 
 Date to_date(const Json& json) { return parse_date(json.get<std::string>()).value(); }
 
-Json dials_json(const std::map<std::string, Percent>& dials) {
-  Json json = Json::object();
-  for (const auto& [light, dial] : dials) json[light] = dial.percent();
-  return json;
-}
-
 Json body_json(const FollowEntry& entry) {
   Json json{{"tank_text", entry.tank_text}, {"profile_texts", entry.profile_texts}};
   if (!entry.attached.empty()) json["attached"] = entry.attached;
@@ -41,6 +36,7 @@ Json body_json(const FollowEntry& entry) {
                     {"to", dials_json(entry.even->to)},
                     {"days", entry.even->days}};
   }
+  if (entry.afresh) json["afresh"] = true;
   return json;
 }
 
@@ -56,6 +52,7 @@ Json body_json(const CheckInEntry& entry) {
   if (!entry.note.empty()) json["note"] = entry.note;
   if (!entry.photo.empty()) json["photo"] = entry.photo;
   if (entry.restart) json["restart"] = true;
+  if (entry.round) json["round"] = *entry.round;
   return json;
 }
 
@@ -71,7 +68,13 @@ Json body_json(const MovedEntry& entry) {
   return json;
 }
 
-Json body_json(const UndoEntry& entry) { return {{"seq", entry.seq}}; }
+Json body_json(const GoneEntry& entry) { return {{"group", entry.group}}; }
+
+Json body_json(const UndoEntry& entry) {
+  Json json{{"seq", entry.seq}};
+  if (entry.through) json["through"] = *entry.through;
+  return json;
+}
 
 /// Refuses keys that this version does not know: they may mean something.
 void expect_keys(const Json& json, std::initializer_list<std::string_view> keys) {
@@ -96,7 +99,7 @@ int integer_within(const Json& json, int low, int high) {
 
 CheckInEntry parse_check_in(const Json& json) {
   expect_keys(json, {"group", "colour_steps", "card_score", "extension", "mucus", "tissue", "fv_fm",
-                     "note", "photo", "restart"});
+                     "note", "photo", "restart", "round"});
   CheckInEntry entry;
   entry.group = json.at("group");
   if (json.contains("colour_steps")) {
@@ -110,6 +113,9 @@ CheckInEntry parse_check_in(const Json& json) {
   entry.note = json.value("note", "");
   entry.photo = json.value("photo", "");
   entry.restart = json.value("restart", false);
+  if (json.contains("round")) {
+    entry.round = integer_within(json["round"], 0, std::numeric_limits<int>::max());
+  }
   return entry;
 }
 
@@ -123,7 +129,8 @@ std::map<std::string, Percent> parse_dials(const Json& json) {
 
 FollowEntry parse_follow(const Json& json) {
   expect_keys(json,
-              {"tank_text", "profile_texts", "attached", "start", "every_days", "pace", "even"});
+              {"tank_text", "profile_texts", "attached", "start", "every_days", "pace", "even",
+               "afresh"});
   FollowEntry entry{json.at("tank_text"),
                     json.at("profile_texts"),
                     to_date(json.at("start")),
@@ -138,6 +145,7 @@ FollowEntry parse_follow(const Json& json) {
         FollowedLine{parse_dials(even.at("from")), parse_dials(even.at("to")),
                      static_cast<std::size_t>(integer_within(even.at("days"), 0, longest))};
   }
+  entry.afresh = json.value("afresh", false);
   return entry;
 }
 
@@ -154,27 +162,46 @@ EntryBody parse_body(const std::string& kind, const std::string& text) {
   if (kind == "moved") {
     expect_keys(json, {"group", "spot", "mesh"});
     MovedEntry entry{json.at("group"), json.at("spot")};
-    if (json.contains("mesh")) entry.mesh = number_within(json["mesh"], 0.05, 1.0);
+    if (json.contains("mesh")) {
+      entry.mesh = number_within(json["mesh"], std::numeric_limits<double>::min(), 1.0);
+    }
     return entry;
   }
+  if (kind == "gone") {
+    expect_keys(json, {"group"});
+    return GoneEntry{json.at("group")};
+  }
   if (kind == "undo") {
-    expect_keys(json, {"seq"});
-    return UndoEntry{integer_within(json.at("seq"), 1, std::numeric_limits<int>::max())};
+    expect_keys(json, {"seq", "through"});
+    constexpr int most = std::numeric_limits<int>::max();
+    UndoEntry entry{integer_within(json.at("seq"), 1, most)};
+    if (json.contains("through")) entry.through = integer_within(json["through"], 1, most);
+    return entry;
   }
   throw std::invalid_argument("unknown kind " + kind);
+}
+
+tl::unexpected<ReadFailure> not_ours(const std::string& file, std::int64_t seq,
+                                     const std::exception& problem) {
+  return tl::make_unexpected(
+      ReadFailure{ReadFailure::Kind::access,
+                  {{{file, 0, 0, ""},
+                    "entry " + std::to_string(seq) +
+                        " is not one of this program's: " + problem.what(),
+                    "keep the file as it is; it may be from a newer version of slowdawn"}}});
 }
 
 }  // namespace
 
 std::string kind_of(const EntryBody& body) {
-  static const char* const names[] = {"follow", "checkin", "dialed", "moved", "undo"};
+  static const char* const names[] = {"follow", "checkin", "dialed", "moved", "gone", "undo"};
   return names[body.index()];
 }
 
 NewLogEntry to_log_entry(const Date& made, const Date& date, const EntryBody& body,
-                         std::string plan) {
+                         std::string plan, const Record& record) {
   const Json json = std::visit([](const auto& entry) { return body_json(entry); }, body);
-  return {made, date, kind_of(body), json.dump(), std::move(plan)};
+  return {made, date, kind_of(body), json.dump(), std::move(plan), record_json(record)};
 }
 
 ReadResult<std::vector<Entry>> parse_entries(const std::string& file,
@@ -186,23 +213,64 @@ ReadResult<std::vector<Entry>> parse_entries(const std::string& file,
       entries.push_back({log_entry.seq, log_entry.made, log_entry.date,
                          parse_body(log_entry.kind, log_entry.body)});
     } catch (const std::exception& problem) {
-      return tl::make_unexpected(
-          ReadFailure{ReadFailure::Kind::access,
-                      {{{file, 0, 0, ""},
-                        "entry " + std::to_string(log_entry.seq) +
-                            " is not one of this program's: " + problem.what(),
-                        "keep the file as it is; it may be from a newer version of slowdawn"}}});
+      return not_ours(file, log_entry.seq, problem);
     }
   }
   // From the newest: an undo that is itself taken back does not count.
   for (auto entry = entries.rbegin(); entry != entries.rend(); ++entry) {
     const auto* undo = std::get_if<UndoEntry>(&entry->body);
     if (undo == nullptr || entry->undone) continue;
-    if (undo->seq >= 1 && undo->seq < entry->seq) {
-      entries[static_cast<std::size_t>(undo->seq) - 1].undone = true;
+    const std::int64_t last = std::min(undo->through.value_or(undo->seq), entry->seq - 1);
+    for (std::int64_t seq = undo->seq; seq <= last; ++seq) {
+      entries[static_cast<std::size_t>(seq) - 1].undone = true;
     }
   }
   return entries;
+}
+
+ReadResult<Log> parse_log(const std::string& file, const std::vector<LogEntry>& stored,
+                          const Date& today) {
+  auto entries = parse_entries(file, stored);
+  if (!entries) return tl::make_unexpected(std::move(entries.error()));
+  Log log{std::move(*entries), {}};
+  const bool is_of_version_1 = std::all_of(stored.begin(), stored.end(), [](const LogEntry& entry) {
+    return entry.record.empty();
+  });
+  if (is_of_version_1 && !stored.empty()) {
+    log.record_is_stored = false;
+    try {
+      log.record = legacy_record(stored, today);
+    } catch (const std::exception& problem) {
+      return not_ours(file, stored.back().seq, problem);
+    }
+    return log;
+  }
+  for (const LogEntry& entry : stored) {
+    if (entry.record.empty()) continue;
+    try {
+      Record days = parse_record(entry.record);
+      log.record.insert(log.record.end(), std::make_move_iterator(days.begin()),
+                        std::make_move_iterator(days.end()));
+    } catch (const std::exception& problem) {
+      return not_ours(file, entry.seq, problem);
+    }
+  }
+  return log;
+}
+
+std::pair<std::int64_t, std::int64_t> round_of(const std::vector<Entry>& entries,
+                                               std::int64_t seq) {
+  const auto number_of = [&](std::int64_t at) -> std::optional<int> {
+    if (at < 1 || at > static_cast<std::int64_t>(entries.size())) return std::nullopt;
+    const auto* look =
+        std::get_if<CheckInEntry>(&entries[static_cast<std::size_t>(at) - 1].body);
+    return look ? look->round : std::nullopt;
+  };
+  const auto number = number_of(seq);
+  if (!number) return {seq, seq};
+  std::int64_t last = seq;
+  while (number_of(last + 1) == *number + static_cast<int>(last + 1 - seq)) ++last;
+  return {seq - *number, last};
 }
 
 const Entry* find_followed(const std::vector<Entry>& entries) {
@@ -245,14 +313,7 @@ ReadResult<Tank> followed_tank(const std::string& tank_file, const FollowEntry& 
   tank->ramp.start = followed.start;
   tank->ramp.every_days = followed.every_days;
   tank->ramp.pace = followed.pace;
-  if (!followed.even) return tank;
-  const auto line = followed_line(*tank, followed);
-  if (line && is_line_of(*tank, *line)) return tank;
-  return tl::make_unexpected(
-      ReadFailure{ReadFailure::Kind::content,
-                  {{{tank_file, 0, 0, ""},
-                    "the even ramp that is followed is none of the tank that was kept with it",
-                    "follow again: slowdawn follow --even"}}});
+  return tank;
 }
 
 }  // namespace slowdawn

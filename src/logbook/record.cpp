@@ -2,6 +2,8 @@
 #include <slowdawn/logbook/record.hpp>
 #include <stdexcept>
 
+#include "logbook/dials_json.hpp"
+
 namespace slowdawn {
 namespace {
 
@@ -11,13 +13,7 @@ using DialsByName = std::map<std::string, Percent>;
 /// Far more settings than any path has.
 constexpr double highest_at = 1'000'000;
 
-Json lights_json(const DialsByName& dials) {
-  Json json = Json::object();
-  for (const auto& [light, dial] : dials) json[light] = dial.percent();
-  return json;
-}
-
-DialsByName parse_lights(const Json& json, const std::string& name) {
+DialsByName parse_recorded_dials(const Json& json, const std::string& name) {
   if (!json.is_object() || json.empty()) throw std::invalid_argument(name + " without a light");
   DialsByName dials;
   for (const auto& [light, dial] : json.items()) {
@@ -29,9 +25,10 @@ DialsByName parse_lights(const Json& json, const std::string& name) {
   return dials;
 }
 
-void expect_day_keys(const Json& json) {
+void expect_keys_of_day(const Json& json) {
   for (const auto& [key, value] : json.items()) {
-    if (key != "date" && key != "dials" && key != "at" && key != "low") {
+    if (key != "date" && key != "dials" && key != "at" && key != "low" &&
+        key != "first") {
       throw std::invalid_argument("unknown key \"" + key + "\" in a day of its record");
     }
   }
@@ -57,17 +54,20 @@ std::size_t parse_at(const Json& json) {
 
 RecordedDay parse_recorded_day(const Json& json) {
   if (!json.is_object()) throw std::invalid_argument("a day of its record is not an object");
-  expect_day_keys(json);
-  RecordedDay day{parse_day(json["date"]), parse_lights(json["dials"], "a day of its record"),
+  expect_keys_of_day(json);
+  RecordedDay day{parse_day(json["date"]), parse_recorded_dials(json["dials"], "a day of its record"),
                   parse_at(json["at"])};
-  if (!json.contains("low")) return day;
-  day.low = parse_lights(json["low"], "\"low\" of a day of its record");
-  for (const auto& [light, dial] : *day.low) {
-    if (!day.dials.contains(light)) {
-      throw std::invalid_argument("\"low\" of a day of its record names \"" + light +
+  const auto parse_also = [&](const std::string& key, auto& dials) {
+    if (!json.contains(key)) return;
+    dials = parse_recorded_dials(json[key], "\"" + key + "\" of a day of its record");
+    for (const auto& [light, dial] : *dials) {
+      if (day.dials.contains(light)) continue;
+      throw std::invalid_argument("\"" + key + "\" of a day of its record names \"" + light +
                                   "\", its \"dials\" do not");
     }
-  }
+  };
+  parse_also("low", day.low);
+  parse_also("first", day.first);
   return day;
 }
 
@@ -82,8 +82,9 @@ Json parse_list(const std::string& text) {
 std::string record_json(const Record& record) {
   Json list = Json::array();
   for (const RecordedDay& day : record) {
-    Json json{{"date", to_iso(day.date)}, {"dials", lights_json(day.dials)}, {"at", day.at}};
-    if (day.low) json["low"] = lights_json(*day.low);
+    Json json{{"date", to_iso(day.date)}, {"dials", dials_json(day.dials)}, {"at", day.at}};
+    if (day.low) json["low"] = dials_json(*day.low);
+    if (day.first) json["first"] = dials_json(*day.first);
     list.push_back(std::move(json));
   }
   return list.dump();

@@ -28,7 +28,7 @@ std::string calendar_step_summary(const PlannedRamp& ramp, const Step& step) {
 /// Why it is not further; one sentence.
 std::string calendar_step_reason(const PlannedRamp& ramp, const Step& step) {
   const PlanDay& day = ramp.plan.days[step.first_day];
-  if (day.by_hand) return "Dialled by hand, as the logbook says.";
+  if (day.by_hand && !day.is_as_recorded) return "Dialled by hand, as the logbook says.";
   if (step.is_even()) {
     return "Set it once, and let the light or its controller go on evenly; or turn it a little "
            "every day.";

@@ -11,7 +11,7 @@ namespace {
 std::string summary_of(const FollowEntry& entry) {
   return (entry.even ? "follows the even ramp that begins on "
                      : "follows the plan that begins on ") +
-         to_iso(entry.start);
+         to_iso(entry.start) + (entry.afresh ? ", afresh" : "");
 }
 
 std::string summary_of(const CheckInEntry& entry) {
@@ -50,7 +50,12 @@ std::string summary_of(const MovedEntry& entry) {
   return text;
 }
 
+std::string summary_of(const GoneEntry& entry) { return entry.group + " is gone"; }
+
 std::string summary_of(const UndoEntry& entry) {
+  if (entry.through) {
+    return fmt::format("takes back entries {} to {}", entry.seq, *entry.through);
+  }
   return "takes back entry " + std::to_string(entry.seq);
 }
 
@@ -103,6 +108,12 @@ LookCells look_cells(const MovedEntry& entry) {
   return cells;
 }
 
+LookCells look_cells(const GoneEntry& entry) {
+  LookCells cells;
+  cells.group = entry.group;
+  return cells;
+}
+
 template <class Other>
 LookCells look_cells(const Other&) {
   return {};
@@ -127,6 +138,23 @@ std::string history_csv(const std::vector<Entry>& entries) {
   return csv;
 }
 
+namespace {
+
+/// What an answer adds: the change, what is waited for, the record of a past day.
+std::vector<std::string> answer_sentences(const PlannedRamp& ramp, const AddedView& view) {
+  std::vector<std::string> sentences;
+  if (ramp.change != nullptr && view.plan_changed) sentences.push_back(change_text(ramp));
+  sentences.push_back(accident_text(ramp));
+  for (std::string& wait : wait_texts(ramp)) sentences.push_back(std::move(wait));
+  if (view.date < view.today.date && view.kind == "checkin") {
+    sentences.push_back(record_text(ramp, view.date));
+  }
+  sentences.push_back(ramp.clock_notice.empty() ? "" : "Mind: " + ramp.clock_notice + ".");
+  return sentences;
+}
+
+}  // namespace
+
 std::string added_text(const PlannedRamp& ramp, const AddedView& view, const TextStyle& style) {
   std::string text;
   for (const std::size_t number : view.events) {
@@ -141,6 +169,15 @@ std::string added_text(const PlannedRamp& ramp, const AddedView& view, const Tex
   text += wrap(fmt::format("Dial in on {}: {}", to_iso(view.today.date),
                            dials_text(ramp.tank, ramp.dials(view.today.day))),
                style);
+  for (const std::string& sentence : answer_sentences(ramp, view)) {
+    if (!sentence.empty()) text += wrap(sentence, style);
+  }
+  if (view.ways.empty()) return text;
+  text += "\nTo spare the others:\n";
+  for (const Way& way : view.ways) {
+    text += wrap(way_text(ramp, way), style, "  - ", "    ");
+    text += "      " + way_command(ramp, way) + "\n";
+  }
   return text;
 }
 

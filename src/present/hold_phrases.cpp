@@ -72,6 +72,8 @@ std::pair<std::string, std::string> check_in_parts(const PlannedRamp& ramp, std:
       return {"its check-ins ask for patience",
               sign ? "last sign on " + date_text(ramp, *sign) : std::string{}};
     }
+    case CheckInCause::accident:
+      return {"waits for a look after light that was too much", ""};
     case CheckInCause::no_look:
       return {"not looked at since " + date_text(ramp, last_look_day(ramp, day, group)), ""};
   }
@@ -89,6 +91,9 @@ std::string words_in_brackets(const PlannedRamp& ramp, std::size_t day, const He
 
 CheckInCause check_in_cause(const PlannedRamp& ramp, std::size_t day, std::size_t group) {
   if (ramp.followed == nullptr || is_held_by_a_sign(ramp, day, group)) return CheckInCause::sign;
+  if (group < ramp.followed->standings.size() && ramp.followed->standings[group].accident_day) {
+    return CheckInCause::accident;
+  }
   return CheckInCause::no_look;
 }
 
@@ -96,6 +101,7 @@ std::string check_in_cause_key(CheckInCause cause) {
   switch (cause) {
     case CheckInCause::sign: return "sign";
     case CheckInCause::no_look: return "no_look";
+    case CheckInCause::accident: return "accident";
   }
   return "";
 }
@@ -125,6 +131,7 @@ std::string cause_phrase(Cap cap, const std::optional<CheckInCause>& cause) {
   switch (*cause) {
     case CheckInCause::sign: return cap_phrase(cap);
     case CheckInCause::no_look: return "not looked at";
+    case CheckInCause::accident: return "light by accident";
   }
   return "";
 }

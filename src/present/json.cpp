@@ -195,6 +195,53 @@ std::vector<ReplayEvent> events_around(const PlannedRamp& ramp, std::size_t day)
 
 }  // namespace
 
+namespace {
+
+Json wait_json(const PlannedRamp& ramp, const Wait& wait) {
+  static const char* const names[] = {"good_looks", "restart", "a_look", "a_look_after_accident"};
+  return {{"group", ramp.tank.groups[wait.group].name},
+          {"what", names[static_cast<int>(wait.what)]},
+          {"looks", wait.looks},
+          {"earliest", date_or_null(ramp, wait.earliest)},
+          {"dials", wait.earliest ? dials_json(ramp.tank, wait.dials) : Json(nullptr)}};
+}
+
+Json date_json(const std::optional<Date>& date) {
+  return date ? Json(to_iso(*date)) : Json(nullptr);
+}
+
+Json change_json(const PlannedRamp& ramp, const PlanChange& change) {
+  return {{"date", to_iso(change.made)},
+          {"entry", change.seq},
+          {"from", dials_json(ramp.tank, change.from)},
+          {"to", dials_json(ramp.tank, change.to)},
+          {"goal_before", date_json(change.goal_before)},
+          {"goal_after", date_json(change.goal_after)},
+          {"text", change_text(ramp)}};
+}
+
+/// Of a followed plan: what it waits for, what changed last, the ways it was lit by
+/// accident, and where its legs began.
+void add_life(Json& json, const PlannedRamp& ramp) {
+  json["waits_for"] = nullptr;
+  json["waits"] = Json::array();
+  json["last_change"] = ramp.change ? change_json(ramp, *ramp.change) : Json(nullptr);
+  if (ramp.followed == nullptr) return;
+  for (const Wait& wait : ramp.followed->waits) json["waits"].push_back(wait_json(ramp, wait));
+  if (!json["waits"].empty()) json["waits_for"] = json["waits"].front();
+  const std::string accident = accident_text(ramp);
+  json["accident"] = accident.empty() ? Json(nullptr) : Json(accident);
+  json["legs"] = Json::array();
+  json["legs"].push_back(to_iso(ramp.start));
+  for (const std::size_t day : ramp.followed->leg_days) {
+    json["legs"].push_back(to_iso(ramp.date(day)));
+  }
+  json["is_proposal"] = ramp.followed->is_proposal;
+  json["notice"] = ramp.clock_notice.empty() ? Json(nullptr) : Json(ramp.clock_notice);
+}
+
+}  // namespace
+
 std::string today_json(const PlannedRamp& ramp, const TodayView& view) {
   using Phase = TodayView::Phase;
   Json next = nullptr;
@@ -227,6 +274,7 @@ std::string today_json(const PlannedRamp& ramp, const TodayView& view) {
             {"next", std::move(next)},
             {"due", std::move(due)},
             {"changed", std::move(changed)}};
+  add_life(json, ramp);
   json["moves"] = Json::array();
   if (view.phase == Phase::in_plan) {
     for (const std::string& move : moves_to_make(ramp, view.day)) json["moves"].push_back(move);
@@ -235,6 +283,29 @@ std::string today_json(const PlannedRamp& ramp, const TodayView& view) {
   add_light_remarks(json, ramp.tank, ramp.setup);
   return print(json);
 }
+
+namespace {
+
+Json ways_json(const PlannedRamp& ramp, const std::vector<Way>& ways) {
+  Json list = Json::array();
+  for (const Way& way : ways) {
+    const bool is_mesh = way.kind == Way::Kind::mesh;
+    Json json{{"kind", is_mesh ? "mesh" : "spot"},
+              {"group", ramp.tank.groups[way.group].name}};
+    if (is_mesh) {
+      json["transmission"] = way.transmission;
+    } else {
+      json["spot"] = ramp.tank.spots[way.spot].name;
+    }
+    json["dials_today"] = dials_json(ramp.tank, way.dials_today);
+    json["reaches_goal"] = date_or_null(ramp, way.goal_day);
+    json["command"] = way_command(ramp, way);
+    list.push_back(std::move(json));
+  }
+  return list;
+}
+
+}  // namespace
 
 std::string added_json(const PlannedRamp& ramp, const AddedView& view) {
   Json responses = Json::array();
@@ -249,12 +320,15 @@ std::string added_json(const PlannedRamp& ramp, const AddedView& view) {
   }
   Json response = nullptr;
   if (!view.events.empty()) response = judgement_key(gravest);
-  return print({{"kind", view.kind},
+  Json json{{"kind", view.kind},
                 {"response", std::move(response)},
                 {"responses", std::move(responses)},
                 {"plan_changed", view.plan_changed},
                 {"date", to_iso(view.today.date)},
-                {"dials", dials_json(ramp.tank, ramp.dials(view.today.day))}});
+                {"dials", dials_json(ramp.tank, ramp.dials(view.today.day))}};
+  json["ways"] = ways_json(ramp, view.ways);
+  add_life(json, ramp);
+  return print(json);
 }
 
 std::string history_json(const std::vector<LogEntry>& stored, const std::vector<Entry>& entries) {

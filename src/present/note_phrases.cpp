@@ -82,6 +82,10 @@ class NoteWriter {
         return fmt::format("{} {} at a peak of over 1000 umol m-2 s-1; few reef tanks need that.",
                            group, names.size() == 1 ? "ends" : "end");
       case PlanNote::Kind::never_ready: return never_ready(note, group);
+      case PlanNote::Kind::dark_by_hand:
+        return fmt::format("The light was out on {}, the first time on {}, as the logbook says.",
+                           days_text(static_cast<std::size_t>(note.breach.ratio)),
+                           to_iso(ramp_.date(note.day)));
     }
     return "";
   }

@@ -173,6 +173,7 @@ std::vector<std::string> changes_since_yesterday(const PlannedRamp& ramp, std::s
 std::vector<std::string> groups_due(const PlannedRamp& ramp, std::size_t day) {
   std::vector<std::string> due;
   for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
+    if (!ramp.is_there(day, g)) continue;
     const bool is_due = ramp.followed == nullptr
                             ? is_day_to_look(day)
                             : ramp.followed->standings[g].next_look_day <= static_cast<int>(day);
@@ -202,8 +203,6 @@ bool has_better_spot(const SpotRoom& room, std::size_t group, const GoalFit& fit
   }
   return false;
 }
-
-}  // namespace
 
 std::string dim_start_text(const RampProblem& problem) {
   std::vector<std::string> groups;

@@ -101,7 +101,8 @@ std::string steps(const PlannedRamp& ramp, const TextStyle& style) {
       cells.push_back(is_turned ? to_text(dials.at(light)) + " to " + to_text(reached.at(light))
                                 : to_text(dials.at(light)));
     }
-    if (ramp.plan.days[step.first_day].by_hand) {
+    if (ramp.plan.days[step.first_day].by_hand &&
+        !ramp.plan.days[step.first_day].is_as_recorded) {
       cells.emplace_back("(by hand)");
     } else if (step.is_even()) {
       cells.push_back("(evenly, until " + to_iso(ramp.date(step.reached_day)) + ")");

@@ -61,7 +61,7 @@ std::vector<std::string> sentences_in_plan(const PlannedRamp& ramp, std::size_t 
     sentences.push_back((day == 0 ? "Changed from before: " : "Changed since yesterday: ") +
                         list_of(changes) + ".");
   }
-  if (ramp.plan.days[day].by_hand) {
+  if (ramp.plan.days[day].by_hand && !ramp.plan.days[day].is_as_recorded) {
     sentences.emplace_back("Dialled by hand, as the logbook says.");
   }
   const EvenAdvice even = even_advice(ramp, day);

@@ -75,7 +75,7 @@ Html dial_cell(const PlannedRamp& ramp, const Step& step, std::size_t light) {
 
 std::string held_cell(const PlannedRamp& ramp, const Step& step) {
   const PlanDay& day = ramp.plan.days[step.first_day];
-  if (day.by_hand) return "dialled by hand";
+  if (day.by_hand && !day.is_as_recorded) return "dialled by hand";
   return day.held_by ? held_by_text(ramp, step.first_day) : "the goal";
 }
 

@@ -62,8 +62,18 @@ EvenAdvice even_advice(const PlannedRamp& ramp, std::size_t day) {
           true};
 }
 
+namespace {
+
+/// Whether the plan waits for looks on this day, which is today.
+bool waits_today(const PlannedRamp& ramp, std::size_t day) {
+  return ramp.followed != nullptr && day == ramp.followed->today && !ramp.followed->waits.empty();
+}
+
+}  // namespace
+
 std::string next_step_text(const PlannedRamp& ramp, std::size_t day) {
   const auto next = find_next_change(ramp.plan, day);
+  if (!next && waits_today(ramp, day)) return "";
   if (!next) return "Next: nothing changes any more.";
   std::string text = fmt::format("Next: {} on {}", dials_text(ramp.tank, ramp.dials(*next)),
                                  to_iso(ramp.date(*next)));
@@ -108,14 +118,35 @@ std::string followed_lines(const PlannedRamp& ramp, const TodayView& view, const
     if (event.day + 1 < view.day || event.day > view.day || !is_news(event)) continue;
     text += wrap(event_text(ramp, event), style, "  - ", "    ");
   }
-  text += bullets(standing_texts(ramp), style);
+  if (view.day == ramp.followed->today) text += bullets(standing_texts(ramp), style);
   return text.empty() ? text : "\n" + text;
+}
+
+/// ", leg 2 since 2026-12-07" where plans were followed one after another.
+std::string leg_words(const PlannedRamp& ramp, std::size_t day) {
+  if (ramp.followed == nullptr) return "";
+  std::size_t leg = 0;
+  while (leg < ramp.followed->leg_days.size() && ramp.followed->leg_days[leg] <= day) ++leg;
+  if (leg == 0) return "";
+  return fmt::format(", leg {} since {}", leg + 1,
+                     to_iso(ramp.date(ramp.followed->leg_days[leg - 1])));
 }
 
 std::string in_plan(const PlannedRamp& ramp, const TodayView& view, const TextStyle& style) {
   std::string text = dial_lines(ramp, ramp.dials(view.day), style) + "\n";
-  text += fmt::format("{}, {}, day {} of the ramp\n", to_safe_text(ramp.tank.name),
-                      to_iso(view.date), view.day);
+  text += fmt::format("{}, {}, day {} of the ramp{}\n", to_safe_text(ramp.tank.name),
+                      to_iso(view.date), view.day, leg_words(ramp, view.day));
+  const bool is_today = ramp.followed == nullptr || view.day == ramp.followed->today;
+  if (is_today) {
+    std::vector<std::string> news{change_text(ramp), accident_text(ramp)};
+    for (std::string& wait : wait_texts(ramp)) news.push_back(std::move(wait));
+    for (const std::string& sentence : news) {
+      if (!sentence.empty()) text += wrap(sentence, style);
+    }
+  } else if (view.day > ramp.followed->today) {
+    text += wrap("This is how it goes if every group is looked at in time and nothing is seen.",
+                 style);
+  }
   const auto changes = changes_since_yesterday(ramp, view.day);
   const EvenAdvice even = even_advice(ramp, view.day);
   if (!even.words.empty()) {
@@ -132,9 +163,12 @@ std::string in_plan(const PlannedRamp& ramp, const TodayView& view, const TextSt
     text += emphasise(wrap("Before the lights come on: " + list_words(moves) + ".", style), style);
     if (ramp.followed != nullptr) text += "Log it once it is done: slowdawn moved\n";
   }
-  if (ramp.plan.days[view.day].by_hand) text += "Dialled by hand, as the logbook says.\n";
-  text += wrap(next_step_text(ramp, view.day), style);
-  if (ramp.plan.days[view.day].held_by && even.words.empty())
+  const PlanDay& day = ramp.plan.days[view.day];
+  if (day.by_hand && !day.is_as_recorded) text += "Dialled by hand, as the logbook says.\n";
+  if (const std::string next = next_step_text(ramp, view.day); !next.empty()) {
+    text += wrap(next, style);
+  }
+  if (day.held_by && even.words.empty())
     text += wrap("Not further today: " + held_by_text(ramp, view.day) + ".", style);
   if (ramp.followed != nullptr) text += followed_lines(ramp, view, style);
 
@@ -180,7 +214,7 @@ std::string after_end(const PlannedRamp& ramp, const TodayView& view, const Text
       line += ", usable " + to_text(ramp.plan.days[view.day].groups.exposure(g).dose);
     }
     if (!ramp.tank.meter.is_relative) line += fmt::format(", {} its band", fit_text(*outcome.fit));
-    ends.push_back(std::move(line));
+    if (ramp.is_there(view.day, g)) ends.push_back(std::move(line));
   }
   text += bullets(ends, style);
   if (ramp.followed != nullptr) text += followed_lines(ramp, view, style);
@@ -190,11 +224,11 @@ std::string after_end(const PlannedRamp& ramp, const TodayView& view, const Text
 }  // namespace
 
 std::string today_text(const PlannedRamp& ramp, const TodayView& view, const TextStyle& style) {
-  std::string text;
+  std::string text = proposal_text(ramp, style);
   switch (view.phase) {
-    case Phase::before_start: text = before_start(ramp, style); break;
-    case Phase::in_plan: text = in_plan(ramp, view, style); break;
-    case Phase::after_end: text = after_end(ramp, view, style); break;
+    case Phase::before_start: text += before_start(ramp, style); break;
+    case Phase::in_plan: text += in_plan(ramp, view, style); break;
+    case Phase::after_end: text += after_end(ramp, view, style); break;
   }
   text += light_remarks(ramp.tank, ramp.setup, style);
   if (view.tank_has_changed) {
@@ -203,6 +237,7 @@ std::string today_text(const PlannedRamp& ramp, const TodayView& view, const Tex
         "then. `slowdawn follow` follows the file as it is now.",
         style);
   }
+  if (!ramp.clock_notice.empty()) text += wrap("Mind: " + ramp.clock_notice + ".", style);
   if (ramp.followed == nullptr) {
     text += wrap(
         "This plan is not followed yet, so nothing that you see or do is in it. Follow it "

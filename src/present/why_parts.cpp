@@ -86,6 +86,9 @@ class Remedies {
         add("two good looks at it, 3 days apart or more, and after a strain 7 days of rest");
         break;
       case CheckInCause::no_look: add("a good look at it (slowdawn checkin)"); break;
+      case CheckInCause::accident:
+        add("a good look at it, 3 days or more after the light that was too much");
+        break;
     }
   }
 

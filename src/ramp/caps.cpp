@@ -15,7 +15,8 @@ bool is_limit_that_stays(Cap cap) {
 }
 
 GroupState state_at_start(const RampGroup& group) {
-  const Exposure allowance{group.used_to.dose, group.used_to.peak};
+  const Exposure allowance =
+      group.allowance.value_or(Exposure{group.used_to.dose, group.used_to.peak});
   return {group.used_to, allowance, group.wish ? allowance : Exposure{}};
 }
 
@@ -68,6 +69,7 @@ Limits compute_limits(const RampGroup& group, const GroupState& state) {
       .dose_floor = (1.0 - tolerance.floor.fraction()) * state.used_to.dose,
       .check_in = group.check_in_limit,
       .excitation = excitation_limit(group),
+      .holds = group.holds,
   };
 }
 
@@ -75,7 +77,8 @@ DailyCaps::DailyCaps(const RampGroup& group)
     : headroom_(1.0 + group.tolerance.headroom.fraction()),
       floor_(1.0 - group.tolerance.floor.fraction()),
       spot_(group.spot),
-      has_wish_(group.wish.has_value()) {
+      has_wish_(group.wish.has_value()),
+      holds_(group.holds) {
   const Limits limits = compute_limits(group, {});
   highest_dose_ = std::min(limits.dose_band, limits.check_in.value_or(limits.dose_band));
   highest_peak_ = std::min(limits.peak_ceiling, limits.excitation.value_or(limits.peak_ceiling));
@@ -104,6 +107,10 @@ std::optional<Breach> worst_breach(const Limits& limits, const Exposure& exposur
     consider(Cap::dose_floor, limits.dose_floor, exposure.dose);
   }
   if (limits.check_in) consider(Cap::check_in, exposure.dose, *limits.check_in);
+  if (present && limits.holds) {
+    consider(Cap::check_in, exposure.dose, present->dose);
+    consider(Cap::check_in, exposure.peak, present->peak);
+  }
   if (limits.excitation) consider(Cap::excitation, exposure.peak, *limits.excitation);
   return worst;
 }

@@ -27,7 +27,7 @@ bool RampWalk::is_safe(std::size_t setting, std::optional<std::size_t> present) 
   return !holds_for_any(caps_.size(), [&](std::size_t g) {
     const std::size_t spot = caps_[g].spot();
     const Exposure* left = present ? &problem_.exposures.at(*present, spot) : nullptr;
-    return holds_dial_[g] &&
+    return counts(g) &&
            caps_[g].are_broken(states_[g], problem_.exposures.at(setting, spot), left);
   });
 }
@@ -38,7 +38,7 @@ std::optional<HeldBy::Group> RampWalk::find_worst(std::size_t setting,
                                                   std::optional<std::size_t> present) {
   for_each_item(caps_.size(), [&](std::size_t g) {
     breaches_[g].reset();
-    if (!holds_dial_[g]) return;
+    if (!counts(g)) return;
     const std::size_t spot = caps_[g].spot();
     const Exposure& there = problem_.exposures.at(setting, spot);
     const Exposure* left = present ? &problem_.exposures.at(*present, spot) : nullptr;
@@ -74,10 +74,10 @@ bool RampWalk::open() {
   return false;
 }
 
-void RampWalk::reopen() {
+void RampWalk::reopen(std::optional<std::size_t> most) {
   setting_ = 0;
   if (!is_safe(0)) return;
-  while (!at_goal() && is_safe(setting_ + 1)) ++setting_;
+  while (!at_goal() && (!most || setting_ < *most) && is_safe(setting_ + 1)) ++setting_;
 }
 
 void RampWalk::go_back(std::size_t day) {
@@ -90,10 +90,10 @@ void RampWalk::go_back(std::size_t day) {
   }
 }
 
-void RampWalk::choose(std::size_t day) {
+void RampWalk::choose(std::size_t day, bool is_step_day) {
   go_back(day);
-  if (day % static_cast<std::size_t>(problem_.every_days) != 0 || !is_safe(setting_)) return;
-  if (problem_.even && day == 0) return;
+  if (!is_step_day || !is_safe(setting_)) return;
+  if (problem_.even && day == first_day_) return;
   while (!at_goal() && is_safe(toward_goal(), setting_)) {
     setting_ = toward_goal();
     if (problem_.even) return;
@@ -105,6 +105,39 @@ void RampWalk::change_group(std::size_t day, std::size_t group, const RampGroup&
   rates_[group] = DailyRates{changed.tolerance};
   caps_[group] = DailyCaps{changed};
   plan_.changes.push_back({day, group, changed});
+}
+
+void RampWalk::go_on_from(Plan before, std::size_t day) {
+  plan_.days = std::move(before.days);
+  plan_.changes = std::move(before.changes);
+  plan_.moves = std::move(before.moves);
+  first_day_ = day;
+  for (std::size_t g = 0; g < problem_.groups.size(); ++g) {
+    plan_.changes.push_back({day, g, problem_.groups[g]});
+  }
+}
+
+void RampWalk::use_light(const RampProblem& other) {
+  problem_.exposures = other.exposures;
+  problem_.brighter = other.brighter;
+  problem_.readings = other.readings;
+}
+
+void RampWalk::set_gone(std::size_t day, std::size_t group, bool is_gone) {
+  RampGroup changed = problem_.groups[group];
+  if (changed.is_gone == is_gone) return;
+  changed.is_gone = is_gone;
+  change_group(day, group, changed);
+}
+
+void RampWalk::say_held_by(std::size_t group) {
+  if (at_goal()) return;
+  std::optional<HeldBy>& held_by = plan_.days.back().held_by;
+  if (held_by && held_by->by) return;
+  const std::size_t spot = caps_[group].spot();
+  const double ratio =
+      problem_.exposures.at(toward_goal(), spot).dose / problem_.exposures.at(setting_, spot).dose;
+  held_by = HeldBy{HeldBy::Group{group, {Cap::check_in, ratio}}};
 }
 
 void RampWalk::move_group(const Move& move) {
@@ -175,14 +208,14 @@ bool RampWalk::is_over(std::size_t day) {
     plan_.settled_day = day;
     return true;
   }
-  if (day < last_plan_day) return false;
+  if (day < first_day_ + last_plan_day) return false;
   note(PlanNote::Kind::ran_out_of_days, std::nullopt);
   return true;
 }
 
 bool RampWalk::is_settled() const {
   for (std::size_t g = 0; g < caps_.size(); ++g) {
-    if (watches_holders_alone_ && !holds_dial_[g]) continue;
+    if (problem_.groups[g].is_gone || (watches_holders_alone_ && !holds_dial_[g])) continue;
     const DailyDose dose = problem_.exposures.at(setting_, caps_[g].spot()).dose;
     const double gap = std::abs((states_[g].used_to.dose - dose).mol_m2_d());
     if (exceeds(gap, settled_share * dose.mol_m2_d())) return false;
@@ -209,7 +242,7 @@ bool RampWalk::is_barred_for_good() {
   if (is_first_setting_over()) return true;
   const std::size_t next = toward_goal();
   for (std::size_t g = 0; g < problem_.groups.size(); ++g) {
-    if (!holds_dial_[g]) continue;
+    if (!counts(g)) continue;
     const RampGroup& group = problem_.groups[g];
     const Exposure& there = problem_.exposure(next, group);
     const Exposure& here = problem_.exposure(setting_, group);
@@ -229,35 +262,44 @@ bool RampWalk::is_barred_for_good() {
         bars(Kind::dial_too_coarse, Cap::peak_headroom, there.peak, reach * here.peak)) {
       return true;
     }
-    if (limits.check_in && exceeds(there.dose, *limits.check_in)) {
-      hold_for_good(Kind::held_by_check_in, {g, {Cap::check_in, there.dose / *limits.check_in}});
+    const bool is_limited = limits.check_in && exceeds(there.dose, *limits.check_in);
+    const bool rises = exceeds(there.dose, here.dose) || exceeds(there.peak, here.peak);
+    if (is_limited || (limits.holds && rises)) {
+      const DailyDose limit = is_limited ? *limits.check_in : here.dose;
+      hold_for_good(Kind::held_by_check_in, {g, {Cap::check_in, there.dose / limit}});
       return true;
     }
   }
   return false;
 }
 
-template <class NextBrighter>
-void RampWalk::live_through_with(const NextBrighter& next_brighter) {
-  const GroupDays& today = plan_.days.back().groups;
+template <class Light, class NextBrighter>
+void RampWalk::live_through_with(const Light& light, const NextBrighter& next_brighter) {
   for_each_item(caps_.size(), [&](std::size_t g) {
     const std::size_t spot = caps_[g].spot();
     const Exposure next = next_brighter(spot);
     if (caps_[g].has_wish()) {
       const Exposure stop = brightest_stop(problem_, spot, *problem_.groups[g].wish, setting_);
-      states_[g] = after_day(states_[g], today.exposure(g), next, stop, rates_[g]);
+      states_[g] = after_day(states_[g], light(g), next, stop, rates_[g]);
     } else {
-      states_[g] = after_day(states_[g], today.exposure(g), next, rates_[g]);
+      states_[g] = after_day(states_[g], light(g), next, rates_[g]);
     }
   });
 }
 
 void RampWalk::live_through() {
-  live_through_with([&](std::size_t spot) { return problem_.next_brighter(setting_, spot); });
+  const GroupDays& today = plan_.days.back().groups;
+  live_through_with([&](std::size_t g) { return today.exposure(g); },
+                    [&](std::size_t spot) { return problem_.next_brighter(setting_, spot); });
 }
 
-void RampWalk::live_through(std::size_t brighter) {
-  live_through_with([&](std::size_t spot) { return problem_.exposures.at(brighter, spot); });
+void RampWalk::live_through(const std::vector<Exposure>& credited,
+                            std::optional<std::size_t> brighter) {
+  live_through_with([&](std::size_t g) { return credited[g]; },
+                    [&](std::size_t spot) {
+                      return brighter ? problem_.exposures.at(*brighter, spot)
+                                      : problem_.next_brighter(setting_, spot);
+                    });
 }
 
 void RampWalk::restart_pace() {
@@ -274,26 +316,59 @@ Plan RampWalk::finish() {
   plan_.groups.resize(problem_.groups.size());
   for_each_item(plan_.groups.size(), [&](std::size_t g) { plan_.groups[g] = outcome_of(g); });
   for (std::size_t g = 0; g < problem_.groups.size(); ++g) {
+    if (problem_.groups[g].is_gone) continue;
     note_extremes(g, plan_.groups[g]);
     if (problem_.groups[g].wish && !plan_.days.empty()) note_never_ready(g);
   }
+  note_dark_days();
   return std::move(plan_);
+}
+
+/// The last day on which a group was there.
+std::size_t RampWalk::last_day_of(std::size_t g) const {
+  std::size_t last = plan_.days.size() - 1;
+  if (!problem_.groups[g].is_gone) return last;
+  for (const GroupChange& change : plan_.changes) {
+    if (change.group == g && change.changed.is_gone) last = std::min(last, change.day);
+  }
+  return last;
+}
+
+/// The days on which the light was out by hand.
+void RampWalk::note_dark_days() {
+  std::size_t count = 0;
+  std::size_t first = 0;
+  for (std::size_t day = 0; day < plan_.days.size(); ++day) {
+    const PlanDay& each = plan_.days[day];
+    const bool is_dark = each.by_hand && each.groups.size() > 0 &&
+                         each.groups.exposure(0).dose <= DailyDose{};
+    if (is_dark && count++ == 0) first = day;
+  }
+  if (count > 0) {
+    note(PlanNote::Kind::dark_by_hand,
+         HeldBy::Group{0, {Cap::dose_floor, static_cast<double>(count)}}, first);
+  }
 }
 
 GroupOutcome RampWalk::outcome_of(std::size_t g) const {
   const RampGroup& group = problem_.groups[g];
   GroupOutcome outcome{.goal = problem_.exposure(problem_.path.goal, group)};
   if (plan_.days.empty()) return outcome;
-  DailyDose lowest = plan_.days.front().groups.exposure(g).dose;
-  for (const PlanDay& day : plan_.days) {
+  std::optional<DailyDose> lowest;
+  const std::size_t last = last_day_of(g);
+  for (std::size_t number = 0; number <= last; ++number) {
+    const PlanDay& day = plan_.days[number];
     const DailyDose dose = day.groups.exposure(g).dose;
-    lowest = std::min(lowest, dose);
+    // A day that was dark by hand is spoken of as such.
+    if (day.by_hand && dose <= DailyDose{}) continue;
+    lowest = std::min(lowest.value_or(dose), dose);
     if (compute_fit(dose, group.tolerance.dose_band) == BandFit::below_band) {
       ++outcome.days_below_band;
     }
   }
-  outcome.fit = compute_fit(plan_.days.back().groups.exposure(g).dose, group.tolerance.dose_band);
-  outcome.lowest_share = lowest / group.before.dose;
+  outcome.fit = compute_fit(plan_.days[last].groups.exposure(g).dose, group.tolerance.dose_band);
+  outcome.lowest_share =
+      lowest.value_or(DailyDose{}) / group.first_dose.value_or(group.before.dose);
   return outcome;
 }
 

@@ -61,11 +61,29 @@ struct Look {
   int colour;
   /// The baseline of Fv/Fm; that of `now` if it is the first.
   std::optional<double> fv_fm_baseline;
-  /// Days since the first of the looks in a row, up to this one, that had less
-  /// extension or mucus; empty if this one has neither.
+  /// Days since the first of the looks in a row, up to this one, that had a sign of
+  /// any kind; empty if this one has none.
   std::optional<int> days_of_signs;
-  /// Whether the last look before this one was one step paler.
-  bool was_paler;
+};
+
+/// What a group's scores are measured against: its first ones by date.
+struct Baselines {
+  std::optional<int> card = {};
+  std::optional<double> fv_fm = {};
+};
+
+/// Takes a look into account as it was written: the baseline is the first score by
+/// date, and one that is logged late never lowers one that was used already.
+class BaselineFinder {
+ public:
+  /// Looks come in the order in which they were written.
+  void take(const CheckIn& check_in);
+  const Baselines& found() const { return found_; }
+
+ private:
+  std::optional<int> card_day_;
+  std::optional<int> fv_fm_day_;
+  Baselines found_;
 };
 
 /// One row of the table.
@@ -90,19 +108,41 @@ extern const ResponseRule rule_for_all_at_once;
 inline constexpr int days_between_two_signs = 2;
 inline constexpr int days_between_good_looks = 3;
 inline constexpr int days_a_strain_holds = 7;
+inline constexpr int days_between_strains = 4;
+inline constexpr double share_left_by_strain = 0.7;
+inline constexpr double share_left_by_hurt = 0.5;
+inline constexpr double strain_slows_by = 1.5;
+inline constexpr double lesson_quickens_by = 0.9;
 inline constexpr int steady_days_before_restart = 14;
+inline constexpr int good_look_days_before_restart = 3;
 inline constexpr int days_without_look_that_hold = 7;
 inline constexpr int days_to_next_look = 7;
 inline constexpr int days_to_next_look_after_sign = 3;
+inline constexpr int days_between_clean_steps = 7;
 inline constexpr int clean_steps_that_teach = 3;
+/// After light by accident: the good look comes this much later.
+inline constexpr int days_from_accident_to_good_look = 3;
+
+/// The light that a look judges: what the group was given, wherever it was.
+struct LookLight {
+  /// On the look's day.
+  DailyDose dose;
+  /// The most of the last 7 days, this one with them.
+  DailyDose most_of_late;
+  /// Before that day's light.
+  Acclimation used_to;
+  /// False where an accident lit the day: it teaches nothing.
+  bool teaches = true;
+};
 
 /// What a group's looks have made of it so far.
 class Condition {
  public:
   enum class Mode { free, holding, strained, hurt };
 
-  /// first_dose: what the group gets on the first day.
-  Condition(const Tolerance& tolerance, DailyDose first_dose);
+  /// given: the figures of its profile, with the pace in them.
+  /// baselines: of all its looks.
+  Condition(const Tolerance& given, const Baselines& baselines);
 
   struct Outcome {
     Judgement judgement;
@@ -111,22 +151,28 @@ class Condition {
     Mode after;
   };
 
-  /// Takes a check-in into account.
-  /// dose: what the group gets on that day. highest: the highest dose that it
-  ///   was meant to have in the last 7 days, this one with them. used_to: before
-  ///   that day's light.
-  /// Check-ins come in the order of their days.
-  Outcome take(const CheckIn& check_in, DailyDose dose, DailyDose highest,
-               const Acclimation& used_to);
+  /// Takes a check-in into account. Check-ins come in the order of their days.
+  /// made: the day on which it was written, from which the limit of a late strain
+  ///   counts.
+  Outcome take(const CheckIn& check_in, int made, const LookLight& light);
 
-  /// Holds the group at a dose, as the rule for all at once wants it.
-  void hold(int day, DailyDose dose);
+  /// Holds the group at a light, as the rule for all at once wants it.
+  void hold(int day, const LookLight& light);
+
+  /// Lets a strain end once it has held long enough and two good looks are there,
+  /// without a further look on that day.
+  void begin_day(int day);
 
   /// Whether a keeper may restart a hurt group on a day: after
-  /// steady_days_before_restart without a sign.
+  /// steady_days_before_restart without a sign, with a good look of the last
+  /// good_look_days_before_restart days.
   bool may_restart(int day) const;
   /// Lifts the stop of a hurt group.
   void restart();
+
+  /// Other figures of its profile, as when a plan is followed anew; what was
+  /// learned stays a factor on them.
+  void take_figures(const Tolerance& given);
 
   Mode mode() const { return mode_; }
   /// No more than this until the mode changes; empty while it is free.
@@ -134,48 +180,61 @@ class Condition {
   /// The tolerance with what was learned: tau_up, and half the weekly rise
   /// after a strain.
   const Tolerance& tolerance() const { return tolerance_; }
-  /// The day of the last look, or the first day of the plan.
-  int last_look_day() const { return last_look_day_; }
-  /// The day on which the next look is due.
-  int next_look_day() const;
+  /// Days of the last look, of the last good one and of the last one with a sign;
+  /// empty where there was none.
+  std::optional<int> last_look_day() const { return last_look_day_; }
+  std::optional<int> last_good_day() const { return last_good_day_; }
+  std::optional<int> last_sign_day() const { return last_sign_day_; }
+  /// The day on which the next look is due; first_day where there was none.
+  int next_look_day(int first_day) const;
   /// Whether the last look had a sign; with its day this shows whether all
   /// groups react at once.
   bool reacts() const { return reacts_; }
-  /// The day of the last look that had a sign.
-  std::optional<int> last_sign_day() const { return last_sign_day_; }
+  /// The first day on which it can be free again, if it is looked at in time and
+  /// nothing is seen; empty while it is free, and while it needs a restart.
+  std::optional<int> earliest_release(int today) const;
+  /// How many good looks it still needs for that: 0 to 2.
+  int good_looks_to_come() const;
+  int strains() const { return strains_; }
 
  private:
   Look look_at(const CheckIn& check_in) const;
-  void remember(const Look& look, Judgement judgement, DailyDose dose);
+  void remember(const Look& look, bool is_good, const LookLight& light);
   void limit_to(DailyDose dose);
-  void strain(int day, DailyDose dose, DailyDose highest);
-  void take_good_look(int day, DailyDose dose);
+  void strain(int day, int made, const LookLight& light);
+  void take_good_look(int day, const LookLight& light);
+  bool has_two_good_looks() const;
+  void leave_if_over(int day);
   /// tau_up from what was borne: x 1.5 for each strain, at most 40 days; x 0.9
-  /// for every three clean steps, at least 5. A clean step is one weekly rise of
-  /// the highest dose at which the group was at ease and free; counting looks
-  /// instead would let a worse look, which makes it climb later and so in more
-  /// steps, teach it more.
+  /// for every three clean steps, at least 5. A clean step is one weekly rise,
+  /// unhalved, over the highest dose that counts as borne, from one good look to
+  /// another; at most one a week, and a sign in between voids it.
   void learn();
 
   Tolerance given_;
   Tolerance tolerance_;
+  Baselines baselines_;
   Mode mode_ = Mode::free;
   std::optional<DailyDose> limit_;
-  DailyDose first_dose_;
-  DailyDose ease_dose_;
-  DailyDose borne_dose_;
-  std::optional<int> card_baseline_;
-  std::optional<double> fv_fm_baseline_;
+  /// The dose of the last look at ease; with a sign it falls to the most of late.
+  std::optional<DailyDose> ease_dose_;
+  /// The highest dose that counts as borne; empty before the first good look.
+  std::optional<DailyDose> borne_dose_;
+  std::optional<int> last_clean_step_day_;
+  /// A sign since the last good look: the next one is not the end of a step.
+  bool is_step_void_ = false;
   std::optional<int> first_sign_day_;
   std::optional<int> last_sign_day_;
+  std::optional<int> last_good_day_;
+  /// Good looks since the last sign: the first and the last.
   std::optional<int> first_good_day_;
-  std::optional<int> last_cut_day_;
+  std::optional<int> last_look_day_;
   std::optional<int> last_strain_day_;
-  int last_look_day_ = 0;
+  /// From which the days that a strain holds are counted.
+  int strain_from_ = 0;
   int strains_ = 0;
-  bool was_paler_ = false;
+  int clean_steps_ = 0;
   bool reacts_ = false;
-  bool rise_is_halved_ = false;
 };
 
 }  // namespace slowdawn

@@ -5,6 +5,7 @@
 #include <optional>
 #include <slowdawn/coral/response.hpp>
 #include <slowdawn/logbook/logbook_file.hpp>
+#include <slowdawn/logbook/record.hpp>
 #include <slowdawn/ramp/even_ramp.hpp>
 #include <slowdawn/tank/tank.hpp>
 #include <string>
@@ -33,6 +34,8 @@ struct FollowEntry {
   std::map<std::string, std::string> attached = {};
   /// Empty for a plan by steps.
   std::optional<FollowedLine> even = {};
+  /// It begins from the file alone, whatever was lived before.
+  bool afresh = false;
   bool operator==(const FollowEntry&) const = default;
 };
 
@@ -45,6 +48,9 @@ struct CheckInEntry {
   std::string photo;
   /// The keeper restarts a group that was hurt.
   bool restart = false;
+  /// Its number among the entries that were written together, from 0; empty for one
+  /// that stands alone.
+  std::optional<int> round = {};
 };
 
 /// What was really dialled, from the entry's date on.
@@ -57,17 +63,25 @@ struct DialedEntry {
 struct MovedEntry {
   std::string group;
   std::string spot;
-  /// The share of light that its mesh lets through from now on, 1 for none;
+  /// The share of light that its mesh lets through from now on, (0, 1], 1 for none;
   /// empty where that did not change.
   std::optional<double> mesh = {};
+};
+
+/// A group that died, was sold or given away; from its day on.
+struct GoneEntry {
+  std::string group;
 };
 
 /// Takes back an earlier entry; taking back an undo brings its entry back.
 struct UndoEntry {
   std::int64_t seq;
+  /// The last one, where a whole round is taken back.
+  std::optional<std::int64_t> through = {};
 };
 
-using EntryBody = std::variant<FollowEntry, CheckInEntry, DialedEntry, MovedEntry, UndoEntry>;
+using EntryBody =
+    std::variant<FollowEntry, CheckInEntry, DialedEntry, MovedEntry, GoneEntry, UndoEntry>;
 
 struct Entry {
   std::int64_t seq;
@@ -78,16 +92,25 @@ struct Entry {
   bool undone = false;
 };
 
+/// What a logbook says: its entries, and which light it has said there was.
+struct Log {
+  std::vector<Entry> entries;
+  Record record;
+  /// False where the record was told from a logbook of version 1, which keeps none.
+  bool record_is_stored = true;
+};
+
 /// The line of a follow entry for the tank that it is of; empty for a plan by steps,
 /// and where its lights are not those of the tank's goal.
 std::optional<EvenLine> followed_line(const Tank& tank, const FollowEntry& followed);
 
-/// "follow", "checkin", "dialed", "moved" or "undo".
+/// "follow", "checkin", "dialed", "moved", "gone" or "undo".
 std::string kind_of(const EntryBody& body);
 
-/// An entry to be stored; `plan` is the plan from there on, as JSON.
+/// An entry to be stored; `plan` is the plan from there on, as JSON; `record` has the
+/// days that it brings.
 NewLogEntry to_log_entry(const Date& made, const Date& date, const EntryBody& body,
-                         std::string plan);
+                         std::string plan, const Record& record = {});
 
 /// Reads stored entries, and marks those that later ones take back.
 /// file: for messages.
@@ -96,11 +119,21 @@ NewLogEntry to_log_entry(const Date& made, const Date& date, const EntryBody& bo
 ReadResult<std::vector<Entry>> parse_entries(const std::string& file,
                                              const std::vector<LogEntry>& stored);
 
+/// Reads the whole of a logbook.
+/// today: a logbook of version 1 has no record; it is then told for the days before.
+/// Errors: as parse_entries.
+ReadResult<Log> parse_log(const std::string& file, const std::vector<LogEntry>& stored,
+                          const Date& today);
+
+/// The numbers of the first and last entry that were written with one: all looks of a
+/// round, or the entry alone.
+std::pair<std::int64_t, std::int64_t> round_of(const std::vector<Entry>& entries, std::int64_t seq);
+
 /// The newest follow entry that is not taken back; empty if there is none.
 const Entry* find_followed(const std::vector<Entry>& entries);
 
 /// The tank of a follow entry, with the ramp as it was followed.
-/// Errors: content, as parse_tank, and an even ramp that is none of this tank.
+/// Errors: content, as parse_tank.
 ReadResult<Tank> followed_tank(const std::string& tank_file, const FollowEntry& followed);
 
 }  // namespace slowdawn

@@ -22,6 +22,8 @@ struct RecordedDay {
   std::size_t at = 0;
   /// The dimmest answer of the day, where it was dimmed within the day.
   std::optional<std::map<std::string, Percent>> low = {};
+  /// What the day began with, where that is not how it stood at its end.
+  std::optional<std::map<std::string, Percent>> first = {};
 
   bool operator==(const RecordedDay&) const = default;
 };
@@ -29,8 +31,8 @@ struct RecordedDay {
 /// By date, rising; no date twice.
 using Record = std::vector<RecordedDay>;
 
-/// As it is kept with an entry: a list of {"date", "dials", "at"}, with "low" where
-/// there is one.
+/// As it is kept with an entry: a list of {"date", "dials", "at"}, with "low" and
+/// "first" where there are.
 std::string record_json(const Record& record);
 
 /// Reads it back.

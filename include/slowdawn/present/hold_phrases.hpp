@@ -8,11 +8,11 @@
 namespace slowdawn {
 
 /// Why a group's check-ins allow no more.
-enum class CheckInCause { sign, no_look };
+enum class CheckInCause { sign, no_look, accident };
 
 /// Of a group that a limit of its check-ins holds on a day.
 CheckInCause check_in_cause(const PlannedRamp& ramp, std::size_t day, std::size_t group);
-/// "sign", "no_look": the word of the JSON.
+/// "sign", "no_look", "accident": the word of the JSON.
 std::string check_in_cause_key(CheckInCause cause);
 /// "its check-ins ask for patience (last sign on 2026-10-08)", "not looked at since
 /// 2026-10-01".

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <slowdawn/present/planned_ramp.hpp>
+#include <slowdawn/present/text.hpp>
 #include <string>
 
 namespace slowdawn {
@@ -24,5 +25,25 @@ std::vector<std::string> standing_texts(const PlannedRamp& ramp);
 
 /// "at_ease" and so on.
 std::string judgement_key(Judgement judgement);
+
+/// The first line of what only would come; empty for a plan that is followed or of a file.
+std::string proposal_text(const PlannedRamp& ramp, const TextStyle& style);
+
+/// What the plan waits for, and until when; a sentence for each that is told apart.
+std::vector<std::string> wait_texts(const PlannedRamp& ramp);
+/// The newest change: from, to, when, why, and the goal's day before and after; empty
+/// where there is none.
+std::string change_text(const PlannedRamp& ramp);
+/// What happened by accident, and what the plan waits for since; empty where nothing did.
+std::string accident_text(const PlannedRamp& ramp);
+/// A way to spare the others, and the line to type for it.
+std::string way_text(const PlannedRamp& ramp, const Way& way);
+std::string way_command(const PlannedRamp& ramp, const Way& way);
+/// Which dials the record has for a past day, and how to correct them.
+std::string record_text(const PlannedRamp& ramp, const Date& date);
+/// What following again has left as the logbook has it, against the file.
+std::vector<std::string> leg_notices(const PlannedRamp& ramp);
+/// When the goal is reached, or that it is not.
+std::string goal_day_text(const PlannedRamp& ramp);
 
 }  // namespace slowdawn

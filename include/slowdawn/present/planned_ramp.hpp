@@ -1,7 +1,7 @@
 // A planned ramp, as every output takes it.
 #pragma once
 
-#include <slowdawn/logbook/replay.hpp>
+#include <slowdawn/logbook/plan_change.hpp>
 #include <slowdawn/ramp/explanation.hpp>
 #include <slowdawn/tank/ramp_setup.hpp>
 #include <slowdawn/tank/tank.hpp>
@@ -17,7 +17,15 @@ struct PlannedRamp {
   Date start;
   /// Of a followed plan: what happened.
   const Replay* followed = nullptr;
+  /// What was logged last that changed the plan; empty for none.
+  const PlanChange* change = nullptr;
+  /// That the newest entry lies after the clock; empty where it does not.
+  std::string clock_notice = {};
 
+  /// Whether a group is there on a day, and not to come or gone.
+  bool is_there(std::size_t day, std::size_t group) const {
+    return followed == nullptr || followed->is_there(group, day);
+  }
   Date date(std::size_t day) const { return days_after(start, day); }
   const Setting& setting(std::size_t number) const { return setup.problem.path.settings[number]; }
   const std::string& light_name(std::size_t column) const {

@@ -4,6 +4,7 @@
 
 #include <iosfwd>
 #include <slowdawn/light/origin.hpp>
+#include <slowdawn/logbook/ways.hpp>
 #include <slowdawn/present/planned_ramp.hpp>
 #include <slowdawn/present/text.hpp>
 #include <slowdawn/ramp/risk.hpp>
@@ -189,8 +190,11 @@ struct AddedView {
   /// What was written: "moved", "checkin" and so on.
   std::string kind;
   bool plan_changed;
-  /// Number of the first of the replay's events that belong to it.
+  /// Numbers of the replay's events that belong to it.
   std::vector<std::size_t> events;
+  /// The day that the entries speak of.
+  Date date = {};
+  std::vector<Way> ways = {};
 };
 
 std::string added_text(const PlannedRamp& ramp, const AddedView& view, const TextStyle& style);

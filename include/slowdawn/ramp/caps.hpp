@@ -65,7 +65,8 @@ struct RampGroup {
   std::string name;
   /// Number of the spot that it lives at.
   std::size_t spot;
-  /// D0 and P0: its own history, which outranks its class.
+  /// D0 and P0: its own history, which outranks its class. Where a plan goes on from
+  /// an earlier one they may be more than what it had at first.
   Exposure before;
   /// A(0) and B(0).
   Acclimation used_to;
@@ -77,6 +78,14 @@ struct RampGroup {
   std::optional<MoveWish> wish = {};
   /// The u of equation (2) of acclimation that is in `used_to` already.
   double doubt = 0.0;
+  /// No step raises its dose or peak: it showed a sign, or nobody looked.
+  bool holds = false;
+  /// It has died or was given away: nothing waits for it, and no cap of it counts.
+  bool is_gone = false;
+  /// L(0) and M(0), where a plan goes on from an earlier one; else A(0) and B(0).
+  std::optional<Exposure> allowance = {};
+  /// What its shares are of, where that is not D0: what it had before all plans.
+  std::optional<DailyDose> first_dose = {};
   bool operator==(const RampGroup&) const = default;
 };
 
@@ -127,6 +136,8 @@ struct Limits {
   std::optional<DailyDose> check_in = {};
   /// Of the peak; empty where its excitation has no cap.
   std::optional<Ppfd> excitation = {};
+  /// As in the group: for steps that raise the light.
+  bool holds = false;
 };
 
 Limits compute_limits(const RampGroup& group, const GroupState& state);
@@ -147,7 +158,11 @@ class DailyCaps {
     const Ppfd peak = std::min({std::max(state.allowance.peak, state.used_to.peak),
                                 headroom_ * state.used_to.peak, highest_peak_});
     if (exceeds(exposure.dose, dose) || exceeds(exposure.peak, peak)) return true;
-    return present != nullptr && exceeds(present->dose, exposure.dose) &&
+    if (present == nullptr) return false;
+    if (holds_ && (exceeds(exposure.dose, present->dose) || exceeds(exposure.peak, present->peak))) {
+      return true;
+    }
+    return exceeds(present->dose, exposure.dose) &&
            exceeds(floor_ * state.used_to.dose, exposure.dose);
   }
 
@@ -160,6 +175,7 @@ class DailyCaps {
   Ppfd highest_peak_;
   std::size_t spot_;
   bool has_wish_;
+  bool holds_;
 };
 
 /// A broken cap and how far: value to limit, for the floor limit to value.
@@ -169,9 +185,9 @@ struct Breach {
 };
 
 /// The cap that an exposure breaks most, if it breaks any: equations (1), (2)
-/// and (2a), a limit after a check-in, and (3) if a step from `present` is meant. Of pace and
-/// headroom the smaller limit counts (pace if they are equal); ties go to the first in the order of
-/// Cap.
+/// and (2a), a limit after a check-in, and, if a step from `present` is meant, (3) and whether the
+/// group holds. Of pace and headroom the smaller limit counts (pace if they are equal); ties go to
+/// the first in the order of Cap.
 std::optional<Breach> worst_breach(const Limits& limits, const Exposure& exposure,
                                    const std::optional<Exposure>& present);
 

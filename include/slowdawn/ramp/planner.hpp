@@ -62,6 +62,9 @@ struct RampProblem {
   bool lights_change = false;
   /// The dial is turned toward the goal on every so many days, 1 to 28.
   int every_days = 1;
+  /// How many days before day 0 the last step was, where a plan goes on from an
+  /// earlier one.
+  int days_since_step = 0;
   /// By spot; none are without error.
   std::vector<SpotReadings> readings = {};
   /// True if the light is in units of a meter's own, so that amounts mean
@@ -73,6 +76,12 @@ struct RampProblem {
   /// where that is the path's own next setting.
   ExposureTable brighter = {};
 
+  /// Whether the dial may be turned toward the goal on a day.
+  bool is_step_day(std::size_t day) const {
+    return (day + static_cast<std::size_t>(days_since_step)) %
+               static_cast<std::size_t>(every_days) ==
+           0;
+  }
   const Exposure& exposure(std::size_t setting, const RampGroup& group) const {
     return exposures.at(setting, group.spot);
   }
@@ -156,6 +165,9 @@ struct PlanDay {
   /// Which turning of the dial by hand the day was lit by; empty where it was
   /// the setting.
   std::optional<std::size_t> by_hand = {};
+  /// Not by hand, but as a record says, by a setting of another path: `by_hand` then
+  /// tells such days apart, and `setting` says nothing.
+  bool is_as_recorded = false;
 
   /// Whether the lights stand as on the other day.
   bool is_lit_like(const PlanDay& other) const {
@@ -204,6 +216,9 @@ struct PlanNote {
     /// The group does not become ready to move to its spot; `breach` is of a move
     /// after the last day.
     never_ready,
+    /// The light was out by hand, from `day` on for the first time; `breach.ratio` is
+    /// on how many days.
+    dark_by_hand,
   };
   Kind kind;
   std::size_t group = 0;

@@ -37,16 +37,38 @@ class RampWalk {
   bool open();
 
   /// Finds where the light comes back after it was dark: the furthest setting
-  /// not past the goal such that it and every one before it break no cap; the
-  /// first setting if that is none.
-  void reopen();
+  /// not past the goal, nor past `most`, such that it and every one before it break
+  /// no cap; the first setting if that is none.
+  void reopen(std::optional<std::size_t> most = {});
 
   /// The day's setting: back while the present one breaks a cap, then, on a
   /// step day, on toward the goal while the next one breaks none.
-  void choose(std::size_t day);
+  void choose(std::size_t day) { choose(day, problem_.is_step_day(day - first_day_)); }
+  /// The same where it is said whether this is a step day.
+  void choose(std::size_t day, bool is_step_day);
 
   /// Back toward dark while the present setting breaks a cap.
   void go_back(std::size_t day);
+
+  /// Lets the walk go on from days that were lived before, on `day`, the first of its
+  /// own: they are the first days of its plan.
+  void go_on_from(Plan before, std::size_t day);
+  /// The first day of its own.
+  std::size_t first_day() const { return first_day_; }
+
+  /// Takes a group out, or back: nothing waits for one that is gone.
+  void set_gone(std::size_t day, std::size_t group, bool is_gone);
+
+  /// Says of the last recorded day that it was lit as a record has it.
+  void say_as_recorded() { plan_.days.back().is_as_recorded = true; }
+  /// The days, changes and moves so far; the walk must not go on.
+  Plan take_plan() { return std::move(plan_); }
+  const std::vector<Move>& moves() const { return plan_.moves; }
+  /// The light of another problem of the same settings, at the same spots and more.
+  void use_light(const RampProblem& other);
+
+  /// Says, of the last recorded day, that a group's check-in held the dial.
+  void say_held_by(std::size_t group);
 
   /// Puts the walk at a setting, whatever the caps say.
   void stand_at(std::size_t setting) { setting_ = setting; }
@@ -82,9 +104,11 @@ class RampWalk {
 
   /// The groups live through the last recorded day.
   void live_through();
-  /// The same where the day was not lit by the walk's setting; `brighter` is
-  /// the first setting of the path that is brighter than the day was.
-  void live_through(std::size_t brighter);
+  /// The same where the day was not lit by the walk's setting.
+  /// credited: by group, the light that counts as had.
+  /// brighter: the first setting of the path that is brighter than the day was; empty
+  ///   where that is the walk's own next one.
+  void live_through(const std::vector<Exposure>& credited, std::optional<std::size_t> brighter);
 
   /// Lets the pace begin anew at what the groups are used to, where the
   /// allowance has fallen below it. A day that was dimmer than planned, or dark,
@@ -103,8 +127,12 @@ class RampWalk {
   std::shared_ptr<const DayLight> light_of_setting() const;
   void record(std::size_t day, std::shared_ptr<const DayLight> light,
               std::optional<std::size_t> by_hand);
-  template <class NextBrighter>
-  void live_through_with(const NextBrighter& next_brighter);
+  template <class Light, class NextBrighter>
+  void live_through_with(const Light& light, const NextBrighter& next_brighter);
+  /// Whether the dial waits for a group.
+  bool counts(std::size_t group) const {
+    return holds_dial_[group] && !problem_.groups[group].is_gone;
+  }
   bool at_goal() const { return setting_ == problem_.path.goal; }
   std::size_t toward_goal() const;
   bool is_settled() const;
@@ -116,6 +144,8 @@ class RampWalk {
   void note_extremes(std::size_t group, const GroupOutcome& outcome);
   void note_never_ready(std::size_t group);
   GroupOutcome outcome_of(std::size_t group) const;
+  std::size_t last_day_of(std::size_t group) const;
+  void note_dark_days();
 
   RampProblem problem_;
   std::vector<GroupState> states_;
@@ -129,6 +159,7 @@ class RampWalk {
   bool forgets_states_ = false;
   /// The plan goes on at least until the last of the moves to come.
   std::size_t last_move_day_ = 0;
+  std::size_t first_day_ = 0;
   std::size_t setting_ = 0;
   Plan plan_{};
 };
