@@ -222,6 +222,8 @@ ReadResult<std::vector<Entry>> parse_entries(const std::string& file,
     if (undo == nullptr || entry->undone) continue;
     const std::int64_t last = std::min(undo->through.value_or(undo->seq), entry->seq - 1);
     for (std::int64_t seq = undo->seq; seq <= last; ++seq) {
+      // Numbers of another program may not be those of their places.
+      if (seq < 1 || seq > static_cast<std::int64_t>(entries.size())) break;
       entries[static_cast<std::size_t>(seq) - 1].undone = true;
     }
   }

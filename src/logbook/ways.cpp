@@ -56,6 +56,20 @@ class WayFinder {
     return false;
   }
 
+  /// Whether the group is among those that bar the next setting on a day.
+  bool bars_next(const Replay& then, std::size_t number) const {
+    const RampProblem& problem = then.setup.problem;
+    const PlanDay& day = then.plan.days[std::min(number, then.plan.days.size() - 1)];
+    if (day.setting == problem.path.goal) return false;
+    const std::size_t next =
+        day.setting < problem.path.goal ? day.setting + 1 : day.setting - 1;
+    const RampGroup group = group_on_day(problem, then.plan, number, group_);
+    const GroupDay now = day.groups[group_];
+    return worst_breach(compute_limits(group, now.state), problem.exposure(next, group),
+                        now.exposure)
+        .has_value();
+  }
+
   std::optional<Way> try_seat(const Seat& there) const {
     Life life = *now_.morning;
     life.know_seats(std::vector{there});
@@ -65,7 +79,7 @@ class WayFinder {
                         there.transmission});
     const Replay then = life.live(false);
     for (std::size_t day = day_; day < end_of_limit(); ++day) {
-      if (setting_of(then, day) < setting_of(free_, day)) return std::nullopt;
+      if (bars_next(then, day)) return std::nullopt;
     }
     const GroupDay today = then.plan.days[day_].groups[group_];
     const Tolerance& tolerance = now_.setup.problem.groups[group_].tolerance;

@@ -266,7 +266,7 @@ bool RampWalk::is_barred_for_good() {
     const bool rises = exceeds(there.dose, here.dose) || exceeds(there.peak, here.peak);
     if (is_limited || (limits.holds && rises)) {
       const DailyDose limit = is_limited ? *limits.check_in : here.dose;
-      hold_for_good(Kind::held_by_check_in, {g, {Cap::check_in, there.dose / limit}});
+      note(Kind::held_by_check_in, HeldBy::Group{g, {Cap::check_in, there.dose / limit}});
       return true;
     }
   }
