@@ -73,9 +73,7 @@ Replay Life::live(bool keep_morning) {
                             leg_ + 1 < story_->legs.size();
     if (!is_past && !is_waiting && walk_->is_over(day_)) break;
     const std::vector<Exposure> credited = credit(day_, light_of_today());
-    const std::optional<std::size_t> brighter =
-        by_hand_ && is_dark_ ? std::optional<std::size_t>{0} : std::nullopt;
-    walk_->live_through(credited, brighter);
+    walk_->live_through(credited, next_brighter());
     if (by_hand_ || off_path_) walk_->restart_pace();
   }
   if (standings_.empty()) note_standings(day_);
@@ -116,6 +114,10 @@ std::optional<std::size_t> Life::find_group(const std::string& name) const {
   return find_named(tank_.groups, name);
 }
 
+bool Life::is_step_day(std::size_t day) const {
+  return walk_->problem().is_step_day(day - walk_->first_day());
+}
+
 const RecordedDay* Life::row_of(std::size_t day) const {
   const auto found = story_->record.find(static_cast<long>(day));
   return found == story_->record.end() ? nullptr : found->second;
@@ -149,14 +151,22 @@ void Life::live_day(std::size_t day) {
   if (row != nullptr) {
     take_moves(day);
     take_gone(day);
-    step_owed_ = puts_off && first_light_ && walk_->problem().is_step_day(day - walk_->first_day());
+    const bool is_put_off =
+        puts_off && row->first && (owed_step_ || is_step_day(day));
+    if (is_put_off && !owed_step_) owed_step_ = find_setting(*row->first, walk_->setting());
+    if (!is_put_off) owed_step_.reset();
     tighten(day);
   } else {
     const std::size_t target = puts_off ? choice.without_step : choice.with_step;
-    const bool was_owed = step_owed_;
-    const bool is_due = was_owed || walk_->problem().is_step_day(day - walk_->first_day());
-    step_owed_ = puts_off && (was_owed || choice.with_step != choice.without_step) && is_due;
-    if (!goes_on) settle_dial(day, target);
+    if (!puts_off) owed_step_.reset();
+    if (puts_off && !owed_step_ && choice.with_step != choice.without_step) {
+      owed_step_ = choice.with_step;
+    }
+    if (!goes_on) {
+      settle_dial(day, target);
+    } else {
+      tighten(day);
+    }
     const bool has_moved = take_moves(day);
     const bool has_lost = take_gone(day);
     if (!goes_on && (has_moved || has_lost)) {
@@ -275,7 +285,11 @@ Life::Choice Life::choose_with(RampWalk& walk, std::size_t day) {
   is_dark_ = false;
   const std::size_t without_step = walk.setting();
   if (outlook_.may_turn_dial(day)) {
-    walk.choose(day, step_owed_ || walk.problem().is_step_day(day - walk.first_day()));
+    if (is_step_day(day)) {
+      walk.choose(day, true);
+    } else if (owed_step_) {
+      walk.choose(day, true, *owed_step_);
+    }
   }
   if (by_hand_ && walk.setting() != hand_setting_) by_hand_.reset();
   return {without_step, walk.setting()};
@@ -355,8 +369,8 @@ void Life::finish_day(std::size_t day, const RecordedDay* row) {
 void Life::keep_record(std::size_t day, std::size_t setting) {
   const auto named = [&](std::size_t number) { return by_name(dials_of_setting(number)); };
   RecordedDay row{days_after(story_->start, day), named(setting), setting, {}, {}};
-  if (!by_hand_ && low_setting_ < setting) row.low = named(low_setting_);
-  if (!by_hand_ && first_setting_ != setting) row.first = named(first_setting_);
+  if (low_setting_ < setting) row.low = named(low_setting_);
+  if (first_setting_ != setting) row.first = named(first_setting_);
   record_.push_back(std::move(row));
 }
 
@@ -368,6 +382,26 @@ std::vector<Exposure> Life::light_of_today() const {
   light.reserve(today.size());
   for (std::size_t g = 0; g < today.size(); ++g) light.push_back(today.exposure(g));
   return light;
+}
+
+/// The dials of the furthest setting that is nowhere over those by hand.
+NamedDials Life::below_hand() const {
+  Setting dials;
+  for (const std::size_t light : setup_.path_lights) dials.push_back(by_hand_->at(light));
+  const auto below = find_setting_below(walk_->problem().path, dials);
+  return below ? by_name(dials_of_setting(*below)) : NamedDials{};
+}
+
+/// The setting after the light of the last day, where that was none of the walk's.
+std::optional<std::size_t> Life::next_brighter() const {
+  const std::optional<LightDials> light = by_hand_ ? by_hand_ : low_light_ ? low_light_ : off_path_;
+  if (!light) return std::nullopt;
+  Setting dials;
+  for (const std::size_t number : setup_.path_lights) {
+    const auto found = light->find(number);
+    dials.push_back(found == light->end() ? Percent{} : found->second);
+  }
+  return find_next_brighter(walk_->problem().path, dials);
 }
 
 /// The light that counts as had: of light over the caps no more than they allow.
@@ -392,7 +426,7 @@ std::vector<Exposure> Life::credit(std::size_t day, std::vector<Exposure> light)
     groups_[g].accident_day = static_cast<long>(day);
     is_accident = true;
   }
-  if (hand_is_new_ && !is_accident && !row_of(day)) stand_below_hand();
+  if (hand_is_new_ && !is_accident && !row_of(day + 1)) stand_below_hand();
   if (!is_accident && !off_path_) {
     const NamedDials& lit = lit_.back();
     const bool is_lit = std::any_of(lit.begin(), lit.end(),
@@ -441,7 +475,8 @@ bool Life::goes_on_by_hand(std::size_t day, const RecordedDay* row) {
   const auto number = static_cast<long>(day);
   if (hand_until_ && number <= *hand_until_) return true;
   const bool has_ended = hand_until_ || is_dark_ || (hand_ends_ && number >= *hand_ends_);
-  const bool is_step = row != nullptr && !record_.empty() && row->dials != record_.back().dials;
+  const bool is_step = row != nullptr && !record_.empty() &&
+                       row->dials != record_.back().dials && row->dials != below_hand();
   if (has_ended || is_step) {
     by_hand_.reset();
     return false;

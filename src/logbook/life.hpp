@@ -125,10 +125,13 @@ class Life {
   void finish_day(std::size_t day, const RecordedDay* row);
   void keep_record(std::size_t day, std::size_t setting);
   std::vector<Exposure> light_of_today() const;
+  std::optional<std::size_t> next_brighter() const;
+  NamedDials below_hand() const;
   std::vector<Exposure> credit(std::size_t day, std::vector<Exposure> light);
 
   // Questions.
   const RecordedDay* row_of(std::size_t day) const;
+  bool is_step_day(std::size_t day) const;
   bool wants_a_look(std::size_t day, std::size_t g) const;
   bool lacks_a_look(std::size_t day) const;
   bool is_in_power_cut(std::size_t day) const;
@@ -163,8 +166,9 @@ class Life {
   MovePlan outlook_;
   /// Something was learned since the moves were planned.
   bool has_changed_ = false;
-  /// A step that was put off is made on the first day without a sign.
-  bool step_owed_ = false;
+  /// A step that was put off is made on the first day without a sign, and goes no further
+  /// than it would have gone.
+  std::optional<std::size_t> owed_step_;
   std::optional<std::size_t> sign_group_;
   std::size_t last_step_day_ = 0;
   /// The last dials that were not dark, by plan or by hand, and not by accident.

@@ -168,7 +168,8 @@ bool Life::all_react() const {
 /// light of its setting.
 LookLight Life::light_of_look(std::size_t day, std::size_t g) const {
   const GroupLife& group = groups_[g];
-  const DailyDose planned = exposure(g, dials_of_setting(walk_->setting())).dose;
+  const DailyDose planned =
+      exposure(g, first_light_.value_or(dials_of_setting(walk_->setting()))).dose;
   LookLight light{{}, {}, walk_->states()[g].used_to,
                   !group.accident_day || *group.accident_day < static_cast<long>(day)};
   if (by_hand_) {

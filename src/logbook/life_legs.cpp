@@ -163,6 +163,8 @@ void settle_in(Group& group, const Seat& seat) {
 }  // namespace
 
 void Life::go_on_with(const Leg& leg, std::size_t day) {
+  // A dial by hand stands for the days that it names, whatever is followed meanwhile.
+  const auto by_hand = by_hand_ ? std::optional{by_name(*by_hand_)} : std::nullopt;
   const RampSetup old_setup = std::move(setup_);
   const Tank old_tank = std::move(tank_);
   std::vector<GroupLife> old_groups = std::move(groups_);
@@ -201,6 +203,10 @@ void Life::go_on_with(const Leg& leg, std::size_t day) {
   }
   std::vector<Seat> seats = list_seats(tank, leg_ + 1);
   seats.insert(seats.end(), there.begin(), there.end());
+  // Where groups have lived, for the days that are shown.
+  for (const Seat& seat : old_setup.seats) {
+    seats.push_back({*find_named(tank.spots, old_tank.spots[seat.spot].name), seat.transmission});
+  }
   tank_ = std::move(tank);
   setup_ = make_ramp_setup(tank_, seats);
 
@@ -248,7 +254,7 @@ void Life::go_on_with(const Leg& leg, std::size_t day) {
                        : setup_.problem.path.base.value_or(setup_.problem.path.goal));
   hand_setting_ = walk_->setting();
   is_dark_ = was_dark;
-  by_hand_.reset();
+  if (by_hand) by_hand_ = by_number(*by_hand);
   outlook_ = {};
   has_changed_ = true;
   for (ReplayEvent& event : events_) {
@@ -275,7 +281,7 @@ Plan Life::in_new_frame(Plan plan, const RampSetup& old_setup, const Tank& old_t
   std::vector<std::size_t> seats;
   for (const Seat& seat : old_setup.seats) {
     const Seat same{*find_named(tank_.spots, old_tank.spots[seat.spot].name), seat.transmission};
-    seats.push_back(setup_.find_seat(same).value_or(0));
+    seats.push_back(*setup_.find_seat(same));
   }
   Plan moved;
   std::size_t number = 0;

@@ -90,11 +90,11 @@ void RampWalk::go_back(std::size_t day) {
   }
 }
 
-void RampWalk::choose(std::size_t day, bool is_step_day) {
+void RampWalk::choose(std::size_t day, bool is_step_day, std::optional<std::size_t> most) {
   go_back(day);
   if (!is_step_day || !is_safe(setting_)) return;
   if (problem_.even && day == first_day_) return;
-  while (!at_goal() && is_safe(toward_goal(), setting_)) {
+  while (!at_goal() && setting_ != most && is_safe(toward_goal(), setting_)) {
     setting_ = toward_goal();
     if (problem_.even) return;
   }

@@ -19,7 +19,7 @@ using testing::Json;
 using testing::Story;
 
 constexpr std::uint64_t first_seed = 310000;
-constexpr std::uint64_t stories_compared = 6000;
+constexpr std::uint64_t stories_compared = 4500;
 constexpr std::uint64_t stories_replayed = 400;
 
 std::string name_of(std::uint64_t seed) { return "seed " + std::to_string(seed); }
@@ -392,29 +392,43 @@ TEST(Replay, OfTheDayItselfHasTheSameDaysAsLater) {
   }
 }
 
-TEST(Undo, EqualsNeverHavingMadeTheEntry) {
+/// Seats are numbered by the moves that are written, also by those that are taken back.
+std::string without_seats(const std::string& text) {
+  std::istringstream lines{text};
+  std::string kept;
+  for (std::string line; std::getline(lines, line);) {
+    if (!line.starts_with("change")) kept += line + "\n";
+  }
+  return kept;
+}
+
+/// On the day on which it was written; what was lived under an entry since cannot be
+/// taken back.
+TEST(Undo, EqualsNeverHavingMadeTheEntryOnItsDay) {
   int changed = 0;
   for (std::uint64_t seed = first_seed; seed < first_seed + stories_replayed; ++seed) {
     SCOPED_TRACE(name_of(seed));
     Dice dice{seed};
     const Json tank = draw_tank(dice);
-    const int days = dice.whole(10, 60);
-    std::vector<Draft> drafts = draw_drafts(dice, tank, days);
+    std::vector<Draft> drafts = draw_drafts(dice, tank, dice.whole(10, 60));
     if (drafts.empty()) continue;
     const auto chosen =
         static_cast<std::size_t>(dice.whole(0, static_cast<int>(drafts.size()) - 1));
+    const int days = std::max(drafts[chosen].day, 0);
+    std::erase_if(drafts, [&](const Draft& draft) { return draft.day > days; });
     Story story = write(tank, drafts);
     const std::string made = testing::replay_text(story.replay(days));
     // The follow entry is number 1.
     const std::int64_t undo = story.undo(days, static_cast<std::int64_t>(chosen) + 2);
     const std::string undone = testing::replay_text(story.replay(days));
     drafts.erase(drafts.begin() + static_cast<std::ptrdiff_t>(chosen));
-    ASSERT_EQ(undone, testing::replay_text(write(tank, drafts).replay(days)));
+    ASSERT_EQ(without_seats(undone),
+              without_seats(testing::replay_text(write(tank, drafts).replay(days))));
     story.undo(days, undo);
     ASSERT_EQ(testing::replay_text(story.replay(days)), made);
     changed += made != undone;
   }
-  EXPECT_GT(changed, 250);
+  EXPECT_GT(changed, 150);
 }
 
 TEST(Replay, IsTheSameInWhateverOrderTheDaysAreWritten) {

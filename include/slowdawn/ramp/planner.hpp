@@ -171,7 +171,7 @@ struct PlanDay {
 
   /// Whether the lights stand as on the other day.
   bool is_lit_like(const PlanDay& other) const {
-    return setting == other.setting && by_hand == other.by_hand;
+    return by_hand == other.by_hand && (by_hand || setting == other.setting);
   }
 };
 

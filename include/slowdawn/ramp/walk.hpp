@@ -44,8 +44,8 @@ class RampWalk {
   /// The day's setting: back while the present one breaks a cap, then, on a
   /// step day, on toward the goal while the next one breaks none.
   void choose(std::size_t day) { choose(day, problem_.is_step_day(day - first_day_)); }
-  /// The same where it is said whether this is a step day.
-  void choose(std::size_t day, bool is_step_day);
+  /// The same where it is said whether this is a step day, and no further than `most`.
+  void choose(std::size_t day, bool is_step_day, std::optional<std::size_t> most = {});
 
   /// Back toward dark while the present setting breaks a cap.
   void go_back(std::size_t day);
