@@ -156,6 +156,8 @@ void Life::live_day(std::size_t day) {
     if (is_put_off && !owed_step_) owed_step_ = find_setting(*row->first, walk_->setting());
     if (!is_put_off) owed_step_.reset();
     tighten(day);
+    // For the note that even the first setting is too much.
+    if (walk_->setting() == 0 && !off_path_) walk_->go_back(day);
   } else {
     const std::size_t target = puts_off ? choice.without_step : choice.with_step;
     if (!puts_off) owed_step_.reset();
