@@ -129,6 +129,7 @@ RunCommand add_judge_command(CLI::App& command) {
         load_schedule(console, *arguments, *followed ? (*followed)->ramp.tank : *tank);
     if (!schedule) return schedule.error();
     const Date first = schedule->front().date;
+    const bool is_proposal = *followed && (*followed)->is_proposal;
     const auto judged = *followed ? judge_followed(console, json, std::move(**followed), first)
                                   : judge_proposed(console, *arguments, std::move(*tank), first);
     if (!judged) return judged.error();
@@ -139,7 +140,7 @@ RunCommand add_judge_command(CLI::App& command) {
     for (const std::size_t light : judged->setup.path_lights) {
       ranges.push_back(judged->tank.lights[light].dial);
     }
-    ScheduleView view{first, daily_settings(*schedule, arguments->even), {}, {}};
+    ScheduleView view{first, daily_settings(*schedule, arguments->even), {}, {}, is_proposal};
     view.verdict = judge_schedule(problem, judged->start, view.days, ranges, expose);
     if (arguments->even && schedule->size() == 2 && !view.verdict.breaks.empty()) {
       const EvenLine line{view.days.front(), view.days.back(), view.days.size() - 1};

@@ -88,7 +88,7 @@ std::string plan_csv_header(const PlannedRamp& ramp) {
         "acclimated_" + dose, "acclimated_" + peak, std::string{"is_estimated"},
         std::string{"is_guess"}, std::string{"held_by_group"}, std::string{"held_by_cap"},
         std::string{"held_for_good_by_group"}, std::string{"held_for_good_by_cap"},
-        std::string{"move"}}) {
+        std::string{"move"}, std::string{"leg"}}) {
     header.push_back(name);
   }
   if (knows_an_ek(ramp.setup)) header.emplace_back("excitation_proxy");
@@ -123,6 +123,7 @@ void write_plan_csv(std::ostream& out, const PlannedRamp& ramp) {
     const auto for_good = held_for_good_on(ramp, number);
     std::string csv;
     for (std::size_t g = 0; g < day.groups.size(); ++g) {
+      if (!ramp.is_there(number, g)) continue;
       const GroupDay group = day.groups[g];
       const Seat& seat = ramp.seat(number, g);
       std::vector<std::string> cells{date, std::to_string(number)};
@@ -145,6 +146,7 @@ void write_plan_csv(std::ostream& out, const PlannedRamp& ramp) {
       cells.push_back(for_good ? csv_text_cell(ramp.tank.groups[for_good->group].name) : "");
       cells.push_back(for_good ? cap_key(for_good->breach.cap) : "");
       cells.push_back(csv_text_cell(move_on(ramp, number, g)));
+      cells.push_back(std::to_string(ramp.leg(number)));
       if (has_proxy) {
         const auto proxy = proxy_of(ramp.setup, g, group.exposure.peak);
         cells.push_back(proxy ? csv_number_cell(*proxy) : "");

@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include <slowdawn/present/csv.hpp>
+#include <slowdawn/present/life_phrases.hpp>
 #include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
@@ -146,6 +147,10 @@ std::vector<std::string> answer_sentences(const PlannedRamp& ramp, const AddedVi
   if (ramp.change != nullptr && view.plan_changed) sentences.push_back(change_text(ramp));
   sentences.push_back(accident_text(ramp));
   for (std::string& wait : wait_texts(ramp)) sentences.push_back(std::move(wait));
+  if (view.today.phase == TodayView::Phase::in_plan && !ramp.plan.days.empty() &&
+      find_next_change(ramp.plan, view.today.day)) {
+    sentences.push_back(next_step_text(ramp, view.today.day));
+  }
   if (view.date < view.today.date && view.kind == "checkin") {
     sentences.push_back(record_text(ramp, view.date));
   }
@@ -157,9 +162,9 @@ std::vector<std::string> answer_sentences(const PlannedRamp& ramp, const AddedVi
 
 std::string added_text(const PlannedRamp& ramp, const AddedView& view, const TextStyle& style) {
   std::string text;
-  for (const std::size_t number : view.events) {
-    text += wrap(event_text(ramp, ramp.followed->events[number]), style);
-  }
+  std::vector<const ReplayEvent*> events;
+  for (const std::size_t number : view.events) events.push_back(&ramp.followed->events[number]);
+  for (const std::string& event : event_texts(ramp, events)) text += wrap(event, style);
   if (view.today.phase == TodayView::Phase::before_start) {
     return text + wrap(fmt::format("Written. The ramp begins on {} with {}.", to_iso(ramp.start),
                                    dials_text(ramp.tank, ramp.dials(0))),

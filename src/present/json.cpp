@@ -3,6 +3,7 @@
 #include <slowdawn/present/excitation_phrases.hpp>
 #include <slowdawn/present/history_phrases.hpp>
 #include <slowdawn/present/hold_phrases.hpp>
+#include <slowdawn/present/life_phrases.hpp>
 #include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
@@ -73,6 +74,7 @@ Json day_json(const PlannedRamp& ramp, std::size_t number) {
   Json groups = Json::array();
   groups.get_ref<Json::array_t&>().reserve(day.groups.size());
   for (std::size_t g = 0; g < day.groups.size(); ++g) {
+    if (!ramp.is_there(number, g)) continue;
     const GroupDay group = day.groups[g];
     const Seat& seat = ramp.seat(number, g);
     const Exposure measured = ramp.measured(number, g);
@@ -111,6 +113,9 @@ Json outcome_json(const PlannedRamp& ramp, std::size_t g) {
   if (const auto highest = find_highest_excitation(ramp.setup.problem, ramp.plan, g)) {
     made["excitation"] = {{"highest", highest->proxy}, {"date", to_iso(ramp.date(highest->day))}};
   }
+  if (is_gone_today(ramp, g)) {
+    made["gone_since"] = to_iso(ramp.date(*ramp.followed->gone_on[g]));
+  }
   return made;
 }
 
@@ -128,7 +133,30 @@ Json moves_json(const PlannedRamp& ramp, std::optional<std::size_t> day) {
   return moves;
 }
 
+Json wait_json(const PlannedRamp& ramp, const Wait& wait) {
+  static const char* const names[] = {"good_looks", "restart", "a_look", "a_look_after_accident"};
+  return {{"group", ramp.tank.groups[wait.group].name},
+          {"what", names[static_cast<int>(wait.what)]},
+          {"looks", wait.looks},
+          {"earliest", date_or_null(ramp, wait.earliest)},
+          {"dials", wait.earliest ? dials_json(ramp.tank, wait.dials) : Json(nullptr)}};
+}
+
+/// The days on which the legs began.
+Json legs_json(const PlannedRamp& ramp) {
+  Json legs = Json::array();
+  legs.push_back(to_iso(ramp.start));
+  if (ramp.followed == nullptr) return legs;
+  for (const std::size_t day : ramp.followed->leg_days) legs.push_back(to_iso(ramp.date(day)));
+  return legs;
+}
+
 }  // namespace
+
+Json waits_for_json(const PlannedRamp& ramp) {
+  const std::vector<Wait> waits = waits_that_hold(ramp);
+  return waits.empty() ? Json(nullptr) : wait_json(ramp, waits.front());
+}
 
 namespace {
 
@@ -155,7 +183,9 @@ void write_plan_json(std::ostream& out, const PlannedRamp& ramp) {
                 Member("start", to_iso(ramp.start)), Member("status", status_key(plan.status)),
                 Member("reaches_goal", date_or_null(ramp, plan.goal_day)),
                 Member("settled", date_or_null(ramp, plan.settled_day)),
-                Member("held_for_good_by", held_for_good_json(ramp)));
+                Member("held_for_good_by", held_for_good_json(ramp)),
+                Member("waits_for", waits_for_json(ramp)), Member("legs", legs_json(ramp)),
+                Member("is_proposal", ramp.is_proposal()));
   std::string text = dump_json(head);
   out << text.substr(0, text.size() - std::string_view{"\n}"}.size());
   write_list(out, "days", plan.days.size(), [&](std::size_t day) { return day_json(ramp, day); });
@@ -183,29 +213,6 @@ std::string plan_json(const PlannedRamp& ramp) {
 
 namespace {
 
-/// What was seen on a day and on the one before it.
-std::vector<ReplayEvent> events_around(const PlannedRamp& ramp, std::size_t day) {
-  std::vector<ReplayEvent> events;
-  if (ramp.followed == nullptr) return events;
-  for (const ReplayEvent& event : ramp.followed->events) {
-    if (event.day <= day && event.day + 1 >= day && is_news(event)) events.push_back(event);
-  }
-  return events;
-}
-
-}  // namespace
-
-namespace {
-
-Json wait_json(const PlannedRamp& ramp, const Wait& wait) {
-  static const char* const names[] = {"good_looks", "restart", "a_look", "a_look_after_accident"};
-  return {{"group", ramp.tank.groups[wait.group].name},
-          {"what", names[static_cast<int>(wait.what)]},
-          {"looks", wait.looks},
-          {"earliest", date_or_null(ramp, wait.earliest)},
-          {"dials", wait.earliest ? dials_json(ramp.tank, wait.dials) : Json(nullptr)}};
-}
-
 Json date_json(const std::optional<Date>& date) {
   return date ? Json(to_iso(*date)) : Json(nullptr);
 }
@@ -223,20 +230,15 @@ Json change_json(const PlannedRamp& ramp, const PlanChange& change) {
 /// Of a followed plan: what it waits for, what changed last, the ways it was lit by
 /// accident, and where its legs began.
 void add_life(Json& json, const PlannedRamp& ramp) {
-  json["waits_for"] = nullptr;
+  json["waits_for"] = waits_for_json(ramp);
   json["waits"] = Json::array();
   json["last_change"] = ramp.change ? change_json(ramp, *ramp.change) : Json(nullptr);
   if (ramp.followed == nullptr) return;
-  for (const Wait& wait : ramp.followed->waits) json["waits"].push_back(wait_json(ramp, wait));
-  if (!json["waits"].empty()) json["waits_for"] = json["waits"].front();
+  for (const Wait& wait : waits_that_hold(ramp)) json["waits"].push_back(wait_json(ramp, wait));
   const std::string accident = accident_text(ramp);
   json["accident"] = accident.empty() ? Json(nullptr) : Json(accident);
-  json["legs"] = Json::array();
-  json["legs"].push_back(to_iso(ramp.start));
-  for (const std::size_t day : ramp.followed->leg_days) {
-    json["legs"].push_back(to_iso(ramp.date(day)));
-  }
-  json["is_proposal"] = ramp.followed->is_proposal;
+  json["legs"] = legs_json(ramp);
+  json["is_proposal"] = ramp.is_proposal();
   json["notice"] = ramp.clock_notice.empty() ? Json(nullptr) : Json(ramp.clock_notice);
 }
 
@@ -261,12 +263,16 @@ std::string today_json(const PlannedRamp& ramp, const TodayView& view) {
     for (const std::string& text : changes_since_yesterday(ramp, view.day)) {
       changed.push_back(text);
     }
-    for (const ReplayEvent& event : events_around(ramp, view.day)) {
-      changed.push_back(event_text(ramp, event));
+    for (const ReplayEvent* event : news_around(ramp, view.day)) {
+      changed.push_back(event_text(ramp, *event));
     }
     if (view.tank_has_changed) {
       changed.push_back("The tank file has changed since this plan was followed.");
     }
+  }
+  const bool is_due =
+      view.phase == Phase::in_plan || (view.phase == Phase::after_end && is_waiting(ramp));
+  if (is_due) {
     for (const std::string& name : groups_due(ramp, view.day)) due.push_back(name);
   }
   Json json{{"date", to_iso(view.date)},
@@ -290,8 +296,7 @@ Json ways_json(const PlannedRamp& ramp, const std::vector<Way>& ways) {
   Json list = Json::array();
   for (const Way& way : ways) {
     const bool is_mesh = way.kind == Way::Kind::mesh;
-    Json json{{"kind", is_mesh ? "mesh" : "spot"},
-              {"group", ramp.tank.groups[way.group].name}};
+    Json json{{"kind", is_mesh ? "mesh" : "spot"}, {"group", ramp.tank.groups[way.group].name}};
     if (is_mesh) {
       json["transmission"] = way.transmission;
     } else {
@@ -321,11 +326,11 @@ std::string added_json(const PlannedRamp& ramp, const AddedView& view) {
   Json response = nullptr;
   if (!view.events.empty()) response = judgement_key(gravest);
   Json json{{"kind", view.kind},
-                {"response", std::move(response)},
-                {"responses", std::move(responses)},
-                {"plan_changed", view.plan_changed},
-                {"date", to_iso(view.today.date)},
-                {"dials", dials_json(ramp.tank, ramp.dials(view.today.day))}};
+            {"response", std::move(response)},
+            {"responses", std::move(responses)},
+            {"plan_changed", view.plan_changed},
+            {"date", to_iso(view.today.date)},
+            {"dials", dials_json(ramp.tank, ramp.dials(view.today.day))}};
   json["ways"] = ways_json(ramp, view.ways);
   add_life(json, ramp);
   return print(json);

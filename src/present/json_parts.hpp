@@ -46,6 +46,9 @@ Json day_json(const PlannedRamp& ramp, std::size_t day);
 Json held_by_json(const PlannedRamp& ramp, std::size_t day);
 Json held_for_good_json(const PlannedRamp& ramp);
 
+/// What the plan waits for first; null where it waits for nothing.
+Json waits_for_json(const PlannedRamp& ramp);
+
 inline Json date_or_null(const PlannedRamp& ramp, const std::optional<std::size_t>& day) {
   if (!day) return nullptr;
   return to_iso(ramp.date(*day));

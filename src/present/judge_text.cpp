@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
@@ -209,7 +210,8 @@ class JudgeText {
 
 std::string judge_text(const Tank& tank, const RampSetup& setup, const ScheduleView& view,
                        const TextStyle& style) {
-  return JudgeText{tank, setup, view, style}.text() + light_remarks(tank, setup, style);
+  const std::string first = view.is_proposal ? wrap(proposal_words, style) + "\n" : "";
+  return first + JudgeText{tank, setup, view, style}.text() + light_remarks(tank, setup, style);
 }
 
 std::string judge_json(const Tank& tank, const RampSetup& setup, const ScheduleView& view) {
@@ -243,6 +245,7 @@ std::string judge_json(const Tank& tank, const RampSetup& setup, const ScheduleV
             {"nearest_is_safe", view.verdict.nearest_is_safe},
             {"slower_days", view.slower_days ? Json(*view.slower_days) : Json(nullptr)}};
   add_light_remarks(json, tank, setup);
+  json["is_proposal"] = view.is_proposal;
   return print(json);
 }
 

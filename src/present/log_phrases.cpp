@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <slowdawn/present/life_phrases.hpp>
 #include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/text.hpp>
@@ -12,7 +13,7 @@ std::string sign_text(Sign sign) {
     case Sign::none: return "no sign";
     case Sign::less_extension: return "less extension than its habit";
     case Sign::mucus: return "more mucus than its habit";
-    case Sign::one_step_paler: return "one step paler twice in a row";
+    case Sign::one_step_paler: return "one step paler";
     case Sign::two_steps_paler: return "two steps paler or more";
     case Sign::darker: return "two steps darker or more";
     case Sign::fv_fm_down: return "Fv/Fm down 15 % or more from its baseline";
@@ -24,17 +25,22 @@ std::string sign_text(Sign sign) {
   return "";
 }
 
-std::string good_look_text(const std::string& group, const ReplayEvent& event) {
+/// group: one name, or several of which the same is said.
+std::string good_look_text(const std::string& group, bool is_one, const ReplayEvent& event) {
   using Mode = Condition::Mode;
-  if (event.outcome.before == Mode::free) return group + " is at ease.";
+  if (event.outcome.before == Mode::free) return group + (is_one ? " is" : " are") + " at ease.";
   if (event.outcome.after == Mode::free) {
-    return group + " has looked well twice; the ramp goes on.";
+    return group + (is_one ? " has" : " have") + " looked well twice; the ramp goes on.";
   }
   if (event.outcome.after == Mode::hurt) {
-    return group + " looks well; it stays where it is until you restart it.";
+    return group + (is_one ? " looks well; it stays where it is until you restart it."
+                           : " look well; they stay where they are until you restart them.");
   }
-  return group + " looks well; the ramp goes on once it has done so twice, 3 days apart" +
-         (event.outcome.after == Mode::strained ? ", and 7 days after it was taken back." : ".");
+  return group +
+         (is_one ? " looks well; the ramp goes on once it has"
+                 : " look well; the ramp goes on once they have") +
+         " done so twice, 3 days apart or more" +
+         (event.outcome.after == Mode::strained ? ", and 7 days after the strain." : ".");
 }
 
 }  // namespace
@@ -57,19 +63,26 @@ bool is_news(const ReplayEvent& event) {
 }
 
 std::string event_text(const PlannedRamp& ramp, const ReplayEvent& event) {
-  const std::string group = to_safe_text(ramp.tank.groups[event.group].name);
+  return event_text(ramp, event, {to_safe_text(ramp.tank.groups[event.group].name)});
+}
+
+std::string event_text(const PlannedRamp& ramp, const ReplayEvent& event,
+                       const std::vector<std::string>& names) {
+  const std::string group = name_list(names);
+  const bool is_one = names.size() == 1;
+  const std::string_view shows = is_one ? "shows" : "show";
   const std::string seen =
       fmt::format("{} on {}", sign_text(event.outcome.sign), to_iso(ramp.date(event.day)));
   const std::string limit = event.dose_limit ? to_text(*event.dose_limit) : "";
   std::string text;
   switch (event.outcome.judgement) {
-    case Judgement::at_ease: text = good_look_text(group, event); break;
+    case Judgement::at_ease: text = good_look_text(group, is_one, event); break;
     case Judgement::unclear:
-      text = fmt::format("{} shows {}: once is no verdict; look again in 3 days.", group, seen);
+      text = fmt::format("{} {} {}: once is no verdict; look again in 3 days.", group, shows, seen);
       break;
     case Judgement::darker:
-      text = fmt::format("{} shows {}: no stress, but little light, or still getting used to less.",
-                         group, seen);
+      text = fmt::format("{} {} {}: no stress, but little light, or still getting used to less.",
+                         group, shows, seen);
       break;
     case Judgement::uneasy:
       text = fmt::format("{} is uneasy ({}): it holds at a dose of {}; look again in 3 days.",
@@ -95,65 +108,90 @@ std::string event_text(const PlannedRamp& ramp, const ReplayEvent& event) {
   return text;
 }
 
-std::string standing_text(const PlannedRamp& ramp, std::size_t group) {
-  const GroupStanding& standing = ramp.followed->standings[group];
-  const std::string name = to_safe_text(ramp.tank.groups[group].name);
-  const std::string limit = standing.dose_limit ? to_text(*standing.dose_limit) : "";
-  switch (standing.mode) {
+namespace {
+
+/// Until when groups of a mode stay where they are.
+std::string end_of_hold(Condition::Mode mode, const std::string& names, bool is_one) {
+  switch (mode) {
     case Condition::Mode::free: break;
     case Condition::Mode::holding:
-      return fmt::format("{} holds at a dose of {} until two good looks, 3 days apart.", name,
-                         limit);
+      return is_one ? "until two good looks, 3 days apart or more"
+                    : "until two good looks at each, 3 days apart or more";
     case Condition::Mode::strained:
       return fmt::format(
-          "{} stays at a dose of {} until two good looks, 3 days apart and 7 days "
-          "after it was taken back.",
-          name, limit);
+          "until two good looks{}, 3 days apart or more, and 7 days after the strain",
+          is_one ? "" : " at each");
     case Condition::Mode::hurt:
-      return fmt::format(
-          "{} stays at a dose of {} until you restart it (slowdawn checkin \"{}\" "
-          "--restart), after 14 days without a sign.",
-          name, limit, name);
+      return is_one ? fmt::format(
+                          "until you restart it (slowdawn checkin \"{}\" --restart): after "
+                          "14 days without a sign, with a good look of the last 3",
+                          names)
+                    : std::string{
+                          "until you restart each (slowdawn checkin GROUP --restart): "
+                          "after 14 days without a sign, with a good look of the last 3"};
   }
   return "";
 }
 
-std::string want_of_a_look_text(const PlannedRamp& ramp) {
-  std::string names;
-  std::size_t groups = 0;
-  for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
-    if (!ramp.followed->standings[g].held_for_want_of_a_look) continue;
-    names += (names.empty() ? "" : ", ") + to_safe_text(ramp.tank.groups[g].name);
-    ++groups;
-  }
-  if (groups == 0) return "";
-  return fmt::format(
-      "Nobody has looked at {} for over 7 days, so the dial holds. Log {}: slowdawn "
-      "checkin",
-      names, groups == 1 ? "a look" : "a round");
+}  // namespace
+
+std::string standing_text(const PlannedRamp& ramp, std::size_t group) {
+  const GroupStanding& standing = ramp.followed->standings[group];
+  if (standing.mode == Condition::Mode::free) return "";
+  const std::string name = to_safe_text(ramp.tank.groups[group].name);
+  return fmt::format("{} {} at a dose of {} {}.", name,
+                     standing.mode == Condition::Mode::holding ? "holds" : "stays",
+                     standing.dose_limit ? to_text(*standing.dose_limit) : "",
+                     end_of_hold(standing.mode, name, true));
 }
 
-std::vector<std::string> standing_texts(const PlannedRamp& ramp) {
-  std::vector<std::string> texts;
+std::string want_of_a_look_text(const PlannedRamp& ramp) {
+  std::string groups;
+  std::optional<int> since;
   for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
-    if (ramp.followed->is_gone(g, ramp.followed->today)) continue;
-    if (auto text = standing_text(ramp, g); !text.empty()) texts.push_back(std::move(text));
+    const GroupStanding& standing = ramp.followed->standings[g];
+    if (!standing.held_for_want_of_a_look) continue;
+    groups += (groups.empty() ? "" : ", ") + to_safe_text(ramp.tank.groups[g].name);
+    since = std::min(since.value_or(standing.looked_at_until), standing.looked_at_until);
+  }
+  if (groups.empty()) return unwatched_ramp_text(ramp);
+  return fmt::format(
+      "No good look for over 7 days (since {}): {}. The light does not rise before one; log it: "
+      "slowdawn checkin",
+      to_iso(ramp.start + boost::gregorian::days{*since}), groups);
+}
+
+namespace {
+
+/// Of all groups in a mode; empty where none is.
+std::string standing_of_all(const PlannedRamp& ramp, Condition::Mode mode) {
+  std::vector<std::size_t> groups;
+  std::vector<std::string> names;
+  for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
+    const GroupStanding& standing = ramp.followed->standings[g];
+    if (ramp.followed->is_gone(g, ramp.followed->today) || standing.mode != mode) continue;
+    groups.push_back(g);
+    names.push_back(to_safe_text(ramp.tank.groups[g].name) +
+                    (standing.dose_limit ? " (" + to_text(*standing.dose_limit) + ")" : ""));
+  }
+  if (groups.empty()) return "";
+  if (groups.size() == 1) return standing_text(ramp, groups.front());
+  return fmt::format("{} stay at these doses {}.", name_list(names), end_of_hold(mode, "", false));
+}
+
+}  // namespace
+
+std::vector<std::string> standing_texts(const PlannedRamp& ramp) {
+  using Mode = Condition::Mode;
+  std::vector<std::string> texts;
+  for (const Mode mode : {Mode::hurt, Mode::strained, Mode::holding}) {
+    if (auto text = standing_of_all(ramp, mode); !text.empty()) texts.push_back(std::move(text));
   }
   if (auto text = want_of_a_look_text(ramp); !text.empty()) texts.push_back(std::move(text));
   return texts;
 }
 
 namespace {
-
-/// Several names as "a", "a and b", "a, b and c".
-std::string name_list(const std::vector<std::string>& names) {
-  std::string text;
-  for (std::size_t i = 0; i < names.size(); ++i) {
-    if (i > 0) text += i + 1 == names.size() ? " and " : ", ";
-    text += names[i];
-  }
-  return text;
-}
 
 /// What is waited for, of all groups that wait for the same.
 std::string wait_phrase(const Wait& wait, const std::string& names) {
@@ -195,16 +233,12 @@ std::string goal_text_of(const std::optional<Date>& goal) {
 
 std::string proposal_text(const PlannedRamp& ramp, const TextStyle& style) {
   if (ramp.followed == nullptr || !ramp.followed->is_proposal) return "";
-  return wrap("A proposal: what would come if the plan were followed again so. The same options "
-              "with slowdawn follow do it.",
-              style) +
-         "\n";
+  return wrap(proposal_words, style) + "\n";
 }
 
 std::vector<std::string> wait_texts(const PlannedRamp& ramp) {
   std::vector<std::string> texts;
-  if (ramp.followed == nullptr) return texts;
-  const std::vector<Wait>& waits = ramp.followed->waits;
+  const std::vector<Wait> waits = waits_that_hold(ramp);
   std::vector<bool> is_told(waits.size(), false);
   std::vector<std::string> phrases;
   for (std::size_t i = 0; i < waits.size(); ++i) {
@@ -218,7 +252,7 @@ std::vector<std::string> wait_texts(const PlannedRamp& ramp) {
     phrases.push_back(wait_phrase(waits[i], name_list(names)));
   }
   for (std::size_t i = 0; i < phrases.size(); ++i) {
-    std::string text = (i == 0 ? "Waits " : "And ") + phrases[i];
+    std::string text = std::string{i == 0 ? waits_word : "And "} + phrases[i];
     const Wait& wait = waits.front();
     if (i + 1 == phrases.size() && wait.earliest) {
       text += fmt::format("; then {}, on {} at the earliest", dials_text(ramp.tank, wait.dials),
@@ -275,9 +309,9 @@ std::string way_text(const PlannedRamp& ramp, const Way& way) {
           ? fmt::format("a mesh over {} that lets {:.0f} % through", group,
                         100.0 * way.transmission)
           : fmt::format("{} at {}", group, to_safe_text(ramp.tank.spots[way.spot].name));
-  return fmt::format("{}: today {}; {}", what, dials_text(ramp.tank, way.dials_today),
-                     way.goal_day ? "the goal on " + to_iso(ramp.date(*way.goal_day))
-                                  : "the goal is not reached");
+  return fmt::format(
+      "{}: today {}; {}", what, dials_text(ramp.tank, way.dials_today),
+      way.goal_day ? "the goal on " + to_iso(ramp.date(*way.goal_day)) : "the goal is not reached");
 }
 
 std::string way_command(const PlannedRamp& ramp, const Way& way) {
@@ -295,8 +329,7 @@ std::string record_text(const PlannedRamp& ramp, const Date& date) {
   return fmt::format(
       "The record has {} for {}. If the light stood otherwise, say so: slowdawn dialed LIGHT "
       "PERCENT --date {} --until DATE",
-      dials_text(ramp.tank, ramp.dials(static_cast<std::size_t>(day))), to_iso(date),
-      to_iso(date));
+      dials_text(ramp.tank, ramp.dials(static_cast<std::size_t>(day))), to_iso(date), to_iso(date));
 }
 
 std::vector<std::string> leg_notices(const PlannedRamp& ramp) {
@@ -319,6 +352,7 @@ std::vector<std::string> leg_notices(const PlannedRamp& ramp) {
 }
 
 std::string goal_day_text(const PlannedRamp& ramp) {
+  if (is_waiting(ramp)) return "It waits short of the goal; slowdawn plan says for what.";
   if (!ramp.plan.goal_day) return "It stops short of the goal; slowdawn plan says why.";
   return fmt::format("The goal, {}, on {}.", dials_text(ramp.tank, ramp.tank.ramp.to),
                      to_iso(ramp.date(*ramp.plan.goal_day)));

@@ -49,7 +49,7 @@
     const ofDay = capWords.days?.[number];
     if (ofDay) return `Not further: ${ofDay}`;
     const words = capWords[by.cap];
-    const name = groupNames[groups.findIndex((group) => group.name === by.group)];
+    const name = groupNames[groups.findIndex((group) => group?.name === by.group)];
     return by.group === null ? `Not further: ${words}` : `Not further: ${name} (${words})`;
   };
 
@@ -61,7 +61,8 @@
     figure.querySelector("figcaption").append(readout);
     figure.tabIndex = 0;
     const isDial = figure.classList.contains("dial");
-    const number = figures.filter((f) => f.classList.contains("dial") === isDial).indexOf(figure);
+    // "group-3-title": a group that was there on no day has no chart.
+    const number = Number(/\d+/.exec(svg.getAttribute("aria-labelledby"))[0]);
     const left = Number(svg.dataset.left);
     const right = Number(svg.dataset.right);
     return { figure, svg, readout, isDial, number, left, right, mark: svg.querySelector(".mark") };
@@ -69,6 +70,7 @@
   const valueIn = (chart, day) => {
     if (chart.isDial) return dialText(dialsOf(day)[chart.number]);
     const group = day.groups[chart.number];
+    if (!group) return "not there";
     const usable = "usable_dose" in group ? `, usable ${doseText(group.usable_dose)}` : "";
     return `dose ${doseText(group.dose)}${usable}, used to ${doseText(group.acclimated_dose)}`;
   };
@@ -85,6 +87,8 @@
       cell.textContent = dialText(dials[i]);
     });
     groupRows.forEach((row, i) => {
+      row.hidden = !day.groups[i];
+      if (row.hidden) return;
       row.querySelector(".dose").textContent = doseText(day.groups[i].dose);
       const usable = row.querySelector(".usable");
       if (usable) usable.textContent = doseText(day.groups[i].usable_dose);

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <slowdawn/present/excitation_phrases.hpp>
 #include <slowdawn/present/hold_phrases.hpp>
+#include <slowdawn/present/life_phrases.hpp>
 #include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
@@ -38,6 +39,8 @@ std::string headline(const PlannedRamp& ramp, const TextStyle& style) {
   if (plan.goal_day) {
     text +=
         fmt::format("{} on {} (day {}).", last, to_iso(ramp.date(*plan.goal_day)), *plan.goal_day);
+  } else if (is_waiting(ramp)) {
+    text += fmt::format("then {} while it waits.", last);
   } else {
     text += fmt::format("then up to {}, and no further.", last);
   }
@@ -51,12 +54,17 @@ std::string summary(const PlannedRamp& ramp, const TextStyle& style) {
     return wrap(words, style, "  " + fit_left(label, 14), std::string(16, ' '));
   };
   const std::string goal = setting_text(ramp, ramp.setting(ramp.setup.problem.path.goal));
-  std::string text =
-      line("goal", plan.goal_day ? goal + ", reached on " + to_iso(ramp.date(*plan.goal_day))
-                                 : goal + ", not reached");
+  std::string text = line(
+      "goal", plan.goal_day
+                  ? goal + ", reached on " + to_iso(ramp.date(*plan.goal_day))
+                  : goal + (is_waiting(ramp) ? ", not reached while it waits" : ", not reached"));
   text += line("settled", plan.settled_day ? to_iso(ramp.date(*plan.settled_day)) +
                                                  ": every group is then used to its light"
                                            : "not by the end of the plan");
+  for (const std::string& wait : wait_texts(ramp)) {
+    const bool is_first = wait.starts_with(waits_word);
+    text += line(is_first ? "waits" : "", is_first ? wait.substr(waits_word.size()) : wait);
+  }
   if (const std::string words = held_for_good_text(ramp); !words.empty()) {
     text += line("held for good", words);
   }
@@ -101,13 +109,17 @@ std::string steps(const PlannedRamp& ramp, const TextStyle& style) {
       cells.push_back(is_turned ? to_text(dials.at(light)) + " to " + to_text(reached.at(light))
                                 : to_text(dials.at(light)));
     }
-    if (ramp.plan.days[step.first_day].by_hand &&
-        !ramp.plan.days[step.first_day].is_as_recorded) {
+    if (ramp.plan.days[step.first_day].by_hand && !ramp.plan.days[step.first_day].is_as_recorded) {
       cells.emplace_back("(by hand)");
     } else if (step.is_even()) {
       cells.push_back("(evenly, until " + to_iso(ramp.date(step.reached_day)) + ")");
     } else {
       cells.push_back(held_by ? held_by_cell(ramp, step.first_day) : "(the goal)");
+    }
+    if (const std::string mark = leg_mark(ramp, step.first_day); !mark.empty()) {
+      std::vector<std::string> begins(cells.size());
+      begins.front() = "-- " + mark;
+      table.add(std::move(begins));
     }
     table.add(std::move(cells));
   }
@@ -143,7 +155,11 @@ std::vector<std::size_t> groups_to_show(const PlannedRamp& ramp) {
   for (const Hold& hold : summarize_holds(ramp.plan)) {
     importance[hold.group] = std::max(importance[hold.group], static_cast<double>(hold.days));
   }
-  return rows_to_show(importance);
+  std::vector<std::size_t> there;
+  for (const std::size_t g : rows_to_show(importance)) {
+    if (!is_gone_today(ramp, g)) there.push_back(g);
+  }
+  return there;
 }
 
 std::string corals(const PlannedRamp& ramp, const TextStyle& style) {
@@ -161,7 +177,9 @@ std::string corals(const PlannedRamp& ramp, const TextStyle& style) {
   for (const std::size_t g : groups_to_show(ramp)) {
     const RampGroup& group = ramp.setup.problem.groups[g];
     const GroupOutcome& outcome = plan.groups[g];
-    const auto dose_on = [&](std::size_t day) { return to_text(ramp.measured(day, g).dose); };
+    const auto dose_on = [&](std::size_t day) {
+      return ramp.is_there(day, g) ? to_text(ramp.measured(day, g).dose) : std::string{"-"};
+    };
     table.add({to_safe_text(group.name),
                to_text(ramp.tank.measured_before(ramp.tank.groups[g]).dose), dose_on(0),
                dose_on(plan.days.size() - 1), to_text(ramp.measured_goal(g).dose),
@@ -189,10 +207,12 @@ std::string usable_doses(const PlannedRamp& ramp, const TextStyle& style) {
   const Plan& plan = ramp.plan;
   for (const std::size_t g : groups_to_show(ramp)) {
     const RampGroup& group = ramp.setup.problem.groups[g];
-    table.add({to_safe_text(group.name), to_text(group.before.dose),
-               to_text(plan.days.front().groups.exposure(g).dose),
-               to_text(plan.days.back().groups.exposure(g).dose),
-               to_text(plan.groups[g].goal.dose)});
+    const auto dose_on = [&](std::size_t day) {
+      return ramp.is_there(day, g) ? to_text(plan.days[day].groups.exposure(g).dose)
+                                   : std::string{"-"};
+    };
+    table.add({to_safe_text(group.name), to_text(group.before.dose), dose_on(0),
+               dose_on(plan.days.size() - 1), to_text(plan.groups[g].goal.dose)});
   }
   return table.to_text(style);
 }
@@ -200,12 +220,16 @@ std::string usable_doses(const PlannedRamp& ramp, const TextStyle& style) {
 }  // namespace
 
 std::string plan_text(const PlannedRamp& ramp, const TextStyle& style) {
-  std::string text;
+  std::string text = proposal_text(ramp, style);
   // Of a plan that is followed the first day is over.
   const std::string dim_start =
       ramp.followed == nullptr ? dim_start_text(ramp.setup.problem) : std::string{};
   if (!dim_start.empty()) text += emphasise(wrap(dim_start, style), style) + "\n";
-  text += headline(ramp, style) + "\n";
+  text += headline(ramp, style);
+  for (const std::string& news : {change_text(ramp), accident_text(ramp)}) {
+    if (!news.empty()) text += wrap(news, style);
+  }
+  text += "\n";
   const bool has_days = !ramp.plan.days.empty();
   if (has_days) {
     text += summary(ramp, style) + "\n" + moves(ramp, style) + steps(ramp, style) + "\n";
@@ -217,6 +241,7 @@ std::string plan_text(const PlannedRamp& ramp, const TextStyle& style) {
                      "under: how long its dose is under its band",
                  style) +
             "\n" + corals(ramp, style);
+    if (const std::string gone = gone_text(ramp); !gone.empty()) text += wrap(gone, style);
     const std::string excitation = excitation_of_plan(ramp, style);
     if (!excitation.empty()) text += "\n" + excitation;
     if (ramp.tank.has_weights()) text += "\n" + usable_doses(ramp, style);
@@ -235,7 +260,8 @@ std::string plan_text(const PlannedRamp& ramp, const TextStyle& style) {
     }
   }
   if (ramp.followed != nullptr) {
-    text += "\nFollowed; the days up to today are as they were\n";
+    text += ramp.followed->is_proposal ? "\nThe days up to today are as they were\n"
+                                       : "\nFollowed; the days up to today are as they were\n";
     const std::vector<std::string> standings = standing_texts(ramp);
     for (std::size_t i = 0; i < std::min(standings.size(), most_listed); ++i) {
       text += wrap(standings[i], style, "  - ", "    ");

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <filesystem>
 #include <slowdawn/present/history_phrases.hpp>
+#include <slowdawn/present/life_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
 
@@ -75,7 +76,7 @@ std::vector<SharedValue> values_of(const PlannedRamp& ramp, const std::string& k
   std::vector<SharedValue> values;
   for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
     const Profile& profile = ramp.tank.groups[g].profile;
-    if (figure_text(key, profile).empty()) continue;
+    if (figure_text(key, profile).empty() || is_gone_today(ramp, g)) continue;
     const auto given = profile.basis.find(key);
     const std::string basis = given == profile.basis.end() ? "no basis given" : given->second;
     const std::string value = value_text(ramp, g, key);
@@ -128,6 +129,7 @@ Html figures_table(const PlannedRamp& ramp) {
   }
   Html rows;
   for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
+    if (is_gone_today(ramp, g)) continue;
     const Group& group = ramp.tank.groups[g];
     Html cells = element("th", {{"scope", "row"}},
                          name_html(group.name) +
@@ -169,11 +171,20 @@ std::string meter_words(const Meter& meter) {
   return meter.is_relative ? words + "; relative, so that only ratios count" : words;
 }
 
+std::string followed_words(const PlannedRamp& ramp) {
+  std::string words = "followed since " + to_iso(ramp.start);
+  for (const std::size_t day : ramp.followed->leg_days) {
+    words += fmt::format(", again on {} (leg {})", to_iso(ramp.date(day)), ramp.leg(day));
+  }
+  return words;
+}
+
 std::string status_words(const PlannedRamp& ramp) {
   const Plan& plan = ramp.plan;
   if (plan.status == PlanStatus::no_safe_opening) return "No setting is safe on the first day.";
   std::string words = plan.goal_day ? "Reaches its goal on " + to_iso(ramp.date(*plan.goal_day))
-                                    : "Held short of its goal";
+                      : is_waiting(ramp) ? "Waits short of its goal"
+                                         : "Held short of its goal";
   words += plan.settled_day
                ? "; every group is used to its light on " + to_iso(ramp.date(*plan.settled_day))
                : "; not every group is used to its light by its end";
@@ -211,7 +222,7 @@ Html made_section(const PlannedRamp& ramp, const PageView& view) {
   const std::string file = std::filesystem::path{tank.file}.filename().string();
   Html list = entry("Tank file", element("code", Html::text(file)));
   list += entry("Plan", prose(ramp.followed != nullptr
-                                  ? "followed since " + to_iso(ramp.start) +
+                                  ? followed_words(ramp) +
                                         "; the days up to this page's date as they were logged"
                                   : "proposed, from " + to_iso(ramp.start) + "; not followed"));
   list += entry("Status", prose(status_words(ramp)));

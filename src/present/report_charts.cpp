@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <slowdawn/present/excitation_phrases.hpp>
+#include <slowdawn/present/life_phrases.hpp>
 #include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
@@ -28,6 +29,25 @@ std::string dose_unit(const PlannedRamp& ramp) {
   return ramp.tank.meter.is_relative ? "in the meter's own unit" : "mol m-2 d-1";
 }
 
+/// Where legs after the first began: " Leg 2 begins on 2026-09-01."
+std::string leg_words_of_chart(const PlannedRamp& ramp) {
+  std::string words;
+  if (ramp.followed == nullptr) return words;
+  for (const std::size_t day : ramp.followed->leg_days) {
+    words += fmt::format(" Leg {} begins on {}.", ramp.leg(day), to_iso(ramp.date(day)));
+  }
+  return words;
+}
+
+Html leg_marks(const PlannedRamp& ramp, const DayChart& chart) {
+  if (ramp.followed == nullptr) return {};
+  std::vector<std::string> words;
+  for (const std::size_t day : ramp.followed->leg_days) {
+    words.push_back(fmt::format("leg {}", ramp.leg(day)));
+  }
+  return chart.begin_lines("leg", ramp.followed->leg_days, words);
+}
+
 /// How the dial of a light goes, in words.
 std::string dial_words(const PlannedRamp& ramp, std::size_t light) {
   const std::size_t last = ramp.plan.days.size() - 1;
@@ -35,13 +55,18 @@ std::string dial_words(const PlannedRamp& ramp, std::size_t light) {
   std::size_t changes = 0;
   for (std::size_t day = 1; day <= last; ++day) changes += dial(day) == dial(day - 1) ? 0U : 1U;
   const std::string first = fmt::format("{} on {}", to_text(dial(0)), to_iso(ramp.date(0)));
-  if (changes == 0) return first + ", and the same until " + to_iso(ramp.date(last)) + ".";
+  const std::string legs = leg_words_of_chart(ramp);
+  if (changes == 0) {
+    return first + ", and the same until " + to_iso(ramp.date(last)) + "." + legs;
+  }
   return fmt::format("{}, {} on {}; the dial changes on {}.", first, to_text(dial(last)),
-                     to_iso(ramp.date(last)), days_text(changes));
+                     to_iso(ramp.date(last)), days_text(changes)) +
+         legs;
 }
 
-/// What is known of a group on every day.
+/// What is known of a group on every day on which it is there.
 struct GroupSeries {
+  std::size_t first = 0;
   std::vector<double> doses;
   std::vector<double> used_to;
   std::vector<double> caps;
@@ -50,6 +75,8 @@ struct GroupSeries {
 GroupSeries series_of(const PlannedRamp& ramp, std::size_t group) {
   GroupSeries series;
   for (std::size_t day = 0; day < ramp.plan.days.size(); ++day) {
+    if (!ramp.is_there(day, group)) continue;
+    if (series.doses.empty()) series.first = day;
     const GroupDay& now = ramp.plan.days[day].groups[group];
     const RampGroup then = group_on_day(ramp.setup.problem, ramp.plan, day, group);
     series.doses.push_back(now.exposure.dose.mol_m2_d());
@@ -112,9 +139,10 @@ Html check_in_marks(const PlannedRamp& ramp, std::size_t group, const DayChart& 
   Html marks;
   if (ramp.followed == nullptr) return marks;
   for (const ReplayEvent& event : ramp.followed->events) {
-    if (event.group != group) continue;
-    const std::string place = fmt::format("translate({} {})", svg_number(chart.middle(event.day)),
-                                          svg_number(chart.y(series.doses[event.day])));
+    if (event.group != group || !ramp.is_there(event.day, group)) continue;
+    const std::string place =
+        fmt::format("translate({} {})", svg_number(chart.middle(event.day)),
+                    svg_number(chart.y(series.doses[event.day - series.first])));
     marks += element(
         "g", {{"class", "look"}, {"transform", place}},
         text_element("title", event_text(ramp, event)) + check_in_shape(event.outcome.judgement));
@@ -136,18 +164,20 @@ Html move_marks(const PlannedRamp& ramp, std::size_t group, const DayChart& char
 /// What a group's chart shows, in words.
 std::string group_words(const PlannedRamp& ramp, std::size_t group, const GroupSeries& series) {
   const auto dose = [](double value) { return to_text(DailyDose::mol_m2_d(value)); };
-  const std::size_t last = series.doses.size() - 1;
+  const std::size_t last = series.first + series.doses.size() - 1;
   const auto on = [&](std::size_t day) {
-    return fmt::format("{} where it is used to {} and may have {}", dose(series.doses[day]),
-                       dose(series.used_to[day]), dose(series.caps[day]));
+    const std::size_t i = day - series.first;
+    return fmt::format("{} where it is used to {} and may have {}", dose(series.doses[i]),
+                       dose(series.used_to[i]), dose(series.caps[i]));
   };
   std::string words = ramp.tank.has_weights() ? "Usable dose" : "Dose";
-  words += fmt::format(" ({}): {} on {}; {} on {}.", dose_unit(ramp), on(0), to_iso(ramp.date(0)),
-                       on(last), to_iso(ramp.date(last)));
+  words += fmt::format(" ({}): {} on {}; {} on {}.", dose_unit(ramp), on(series.first),
+                       to_iso(ramp.date(series.first)), on(last), to_iso(ramp.date(last)));
   if (!ramp.tank.meter.is_relative) {
     const DoseBand& band = ramp.setup.problem.groups[group].tolerance.dose_band;
     words += " Its band is " + band_text(band) + ".";
   }
+  words += leg_words_of_chart(ramp);
   return words;
 }
 
@@ -155,7 +185,9 @@ std::string group_words(const PlannedRamp& ramp, std::size_t group, const GroupS
 std::string outcome_words(const PlannedRamp& ramp, std::size_t group) {
   const GroupOutcome& outcome = ramp.plan.groups[group];
   const RampGroup& then = ramp.setup.problem.groups[group];
-  const auto dose_on = [&](std::size_t day) { return to_text(ramp.measured(day, group).dose); };
+  const auto dose_on = [&](std::size_t day) {
+    return ramp.is_there(day, group) ? to_text(ramp.measured(day, group).dose) : std::string{"-"};
+  };
   std::string words =
       fmt::format("Before {}, day 0 {}, last {}, at the goal {}",
                   to_text(ramp.tank.measured_before(ramp.tank.groups[group]).dose), dose_on(0),
@@ -198,6 +230,7 @@ std::vector<std::string> group_news(const PlannedRamp& ramp, std::size_t group) 
   }
   const std::size_t first = seen.size() - std::min(seen.size(), most);
   news.insert(news.end(), seen.begin() + static_cast<std::ptrdiff_t>(first), seen.end());
+  if (is_gone_today(ramp, group)) return news;
   if (auto standing = standing_text(ramp, group); !standing.empty()) {
     news.push_back(std::move(standing));
   }
@@ -237,7 +270,7 @@ Html dial_figure(const PlannedRamp& ramp, std::size_t column, std::optional<std:
     }
     path += "H" + svg_number(chart.x(step.last_day + 1));
   }
-  Html drawing = chart.axes("%") + line("dial-line", path);
+  Html drawing = chart.axes("%") + leg_marks(ramp, chart) + line("dial-line", path);
   if (today) drawing += chart.day_line("now", *today, "today");
   drawing += end_labels({{chart.y(dials.back()), "end", to_text(Percent::of_full(dials.back()))}});
   drawing += chart.walking_mark();
@@ -249,12 +282,14 @@ Html dial_figure(const PlannedRamp& ramp, std::size_t column, std::optional<std:
 
 Html group_figure(const PlannedRamp& ramp, std::size_t group, std::optional<std::size_t> today) {
   const GroupSeries series = series_of(ramp, group);
-  const std::size_t days = series.doses.size();
+  if (series.doses.empty()) return {};
+  const std::size_t days = ramp.plan.days.size();
   const DayChart chart{ramp.start, days, std::max(highest_of(series), 1e-3)};
-  Html drawing = band_area(ramp, group, chart) + chart.axes(dose_unit(ramp));
-  drawing += line("cap-line", chart.staircase(series.caps));
-  drawing += line("used-line", chart.curve(series.used_to));
-  drawing += line("dose-line", chart.staircase(series.doses));
+  Html drawing =
+      band_area(ramp, group, chart) + chart.axes(dose_unit(ramp)) + leg_marks(ramp, chart);
+  drawing += line("cap-line", chart.staircase(series.caps, series.first));
+  drawing += line("used-line", chart.curve(series.used_to, series.first));
+  drawing += line("dose-line", chart.staircase(series.doses, series.first));
   if (today) drawing += chart.day_line("now", *today, "today");
   drawing += check_in_marks(ramp, group, chart, series) + move_marks(ramp, group, chart);
   drawing += end_labels({{chart.y(series.caps.back()), "end cap-word", "cap"},
@@ -265,8 +300,14 @@ Html group_figure(const PlannedRamp& ramp, std::size_t group, std::optional<std:
   const Group& there = ramp.tank.groups[group];
   const std::string kind =
       there.profile_name.empty() ? "a profile in the tank file" : to_safe_text(there.profile_name);
-  const std::string seat = seat_text(ramp.tank, ramp.seat(today.value_or(0), group));
-  return figure("group", name_html(there.name), text_element("p", kind + ", at " + seat),
+  const std::size_t day =
+      std::clamp(today.value_or(0), series.first, series.first + series.doses.size() - 1);
+  const std::string seat = seat_text(ramp.tank, ramp.seat(day, group));
+  const std::string where =
+      is_gone_today(ramp, group)
+          ? "; gone since " + to_iso(ramp.date(*ramp.followed->gone_on[group]))
+          : ", at " + seat;
+  return figure("group", name_html(there.name), text_element("p", kind + where),
                 chart.svg(id,
                           Html::text((ramp.tank.has_weights() ? "Usable dose of " : "Dose of ") +
                                      there.name + " over the days"),
@@ -284,6 +325,10 @@ Html chart_legend(const PlannedRamp& ramp) {
         element("rect",
                 {{"class", "band"}, {"x", "1"}, {"y", "1"}, {"width", "28"}, {"height", "10"}}),
         "band that suits its kind");
+  }
+  if (ramp.followed != nullptr && !ramp.followed->leg_days.empty()) {
+    items += legend_item(element("g", {{"class", "leg"}}, element("path", {{"d", "M8 0V12"}})),
+                         "a leg begins: the plan was followed again");
   }
   if (!ramp.plan.moves.empty()) items += legend_item(line("moved", "M15 2l-4 8h8z"), "moved");
   if (ramp.followed != nullptr) {

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <slowdawn/present/excitation_phrases.hpp>
 #include <slowdawn/present/hold_phrases.hpp>
+#include <slowdawn/present/life_phrases.hpp>
 #include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/pages.hpp>
 #include <slowdawn/present/phrases.hpp>
@@ -32,6 +33,9 @@ std::string goal_sentence(const PlannedRamp& ramp) {
   const Plan& plan = ramp.plan;
   if (plan.days.empty()) return "There is no safe way to begin this ramp.";
   const std::string last = dials_text(ramp.tank, ramp.dials(plan.days.size() - 1));
+  if (is_waiting(ramp)) {
+    return fmt::format("From {} on; now {} while it waits.", to_iso(ramp.start), last);
+  }
   if (!plan.goal_day) {
     return fmt::format("From {} up to {}, and no further.", to_iso(ramp.start), last) +
            after_space(held_for_good_sentence(ramp));
@@ -66,7 +70,9 @@ std::vector<std::string> sentences_in_plan(const PlannedRamp& ramp, std::size_t 
   }
   const EvenAdvice even = even_advice(ramp, day);
   if (!even.words.empty()) sentences.push_back(even.words);
-  sentences.push_back(next_step_text(ramp, day));
+  if (std::string next = next_step_text(ramp, day); !next.empty()) {
+    sentences.push_back(std::move(next));
+  }
   if (ramp.plan.days[day].held_by && even.words.empty()) {
     sentences.push_back("Not further today: " + held_by_text(ramp, day) + ".");
   }
@@ -81,6 +87,7 @@ std::vector<std::string> sentences_of_today(const PlannedRamp& ramp, const Today
     case Phase::in_plan: return sentences_in_plan(ramp, today.day);
     case Phase::after_end: break;
   }
+  if (is_waiting(ramp)) return {};
   const std::string last = to_iso(ramp.date(ramp.plan.days.size() - 1));
   return {ramp.plan.goal_day ? "The ramp is done; the plan ended on " + last + "."
                              : "The plan ended on " + last + " short of its goal." +
@@ -89,7 +96,7 @@ std::vector<std::string> sentences_of_today(const PlannedRamp& ramp, const Today
 
 /// What is to be done by hand today, and who is to be looked at.
 Html chores(const PlannedRamp& ramp, const TodayView& today) {
-  if (today.phase == Phase::after_end) return {};
+  if (today.phase == Phase::after_end && !is_waiting(ramp)) return {};
   Html made;
   const bool is_before = today.phase == Phase::before_start;
   const std::vector<std::string> moves =
@@ -115,10 +122,7 @@ std::vector<std::string> news_of_today(const PlannedRamp& ramp, const TodayView&
   if (ramp.followed == nullptr) {
     news.emplace_back("This plan is not followed yet, so nothing that was seen or done is in it.");
   } else {
-    for (const ReplayEvent& event : ramp.followed->events) {
-      if (event.day + 1 < today.day || event.day > today.day || !is_news(event)) continue;
-      news.push_back(event_text(ramp, event));
-    }
+    news = event_texts(ramp, news_around(ramp, today.day));
     for (std::string& standing : standing_texts(ramp)) news.push_back(std::move(standing));
   }
   if (today.tank_has_changed) {
@@ -138,6 +142,11 @@ Html today_section(const PlannedRamp& ramp, const PageView& view) {
                             list_html(note_texts(ramp)));
   }
   Html content = settings(ramp, *view.today);
+  if (ramp.followed != nullptr && view.date >= ramp.date(ramp.followed->today)) {
+    for (const std::string& piece : first_news(ramp)) {
+      content += text_element("p", {{"class", "first-news"}}, piece);
+    }
+  }
   for (const std::string& sentence : sentences_of_today(ramp, *view.today)) {
     content += text_element("p", sentence);
   }
@@ -185,7 +194,9 @@ Html day_rows(const PlannedRamp& ramp, std::size_t day) {
     }
     cells += text_element("td", {{"class", "used"}}, to_text(now.state.used_to.dose)) +
              text_element("td", {{"class", "peak"}}, to_text(measured.peak));
-    rows += element("tr", {{"data-day-group", name}}, cells);
+    Attributes attributes{{"data-day-group", name}};
+    if (!ramp.is_there(day, g)) attributes.push_back({"hidden", "hidden"});
+    rows += element("tr", attributes, cells);
   }
   return rows;
 }
@@ -227,10 +238,16 @@ std::string plan_data(const PlannedRamp& ramp) {
   Json days = Json::array();
   for (std::size_t day = 0; day < ramp.plan.days.size(); ++day) {
     Json made = day_json(ramp, day);
-    for (Json& group : made["groups"]) {
-      group.erase("shade");
-      group.erase("excitation");
+    // The script finds groups by their number: those that are not there have an empty place.
+    Json groups = Json::array();
+    std::size_t next = 0;
+    for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
+      groups.push_back(ramp.is_there(day, g) ? std::move(made["groups"][next++]) : Json(nullptr));
+      if (groups.back().is_null()) continue;
+      groups.back().erase("shade");
+      groups.back().erase("excitation");
     }
+    made["groups"] = std::move(groups);
     days.push_back(std::move(made));
   }
   std::string safe;
@@ -264,8 +281,10 @@ Html groups_section(const PlannedRamp& ramp, std::optional<std::size_t> today) {
   }
   Html figures;
   for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) figures += group_figure(ramp, g, today);
+  const std::string gone = gone_text(ramp);
   return section_html("groups", heading,
-                      chart_legend(ramp) + element("div", {{"class", "charts"}}, figures));
+                      chart_legend(ramp) + element("div", {{"class", "charts"}}, figures) +
+                          (gone.empty() ? Html{} : text_element("p", {{"id", "gone"}}, gone)));
 }
 
 Html page_header(const PlannedRamp& ramp) {
@@ -277,7 +296,11 @@ Html page_header(const PlannedRamp& ramp) {
   for (const auto& [place, word] : places) {
     links += element("li", text_element("a", {{"href", std::string{place}}}, word));
   }
-  return element("header", element("h1", name_html(ramp.tank.name)) +
+  const Html proposal =
+      ramp.is_proposal()
+          ? text_element("p", {{"class", "chore"}, {"id", "proposal"}}, proposal_words)
+          : Html{};
+  return element("header", element("h1", name_html(ramp.tank.name)) + proposal +
                                text_element("p", goal_sentence(ramp)) +
                                element("nav", {{"aria-label", "Sections"}}, element("ul", links))) +
          Html::markup("\n");
@@ -298,7 +321,8 @@ std::string report_page(const PlannedRamp& ramp, const PageView& view) {
   const Html data =
       Html::markup("\n<script type=\"application/json\" id=\"plan-data\">" + plan_data(ramp) +
                    "</script>\n<script>\n" + std::string{page_js()} + "</script>\n");
-  return page_html("report", ramp.tank.name + ": the plan on " + to_iso(view.date), page_css(),
+  const std::string what = ramp.is_proposal() ? ": a proposal on " : ": the plan on ";
+  return page_html("report", ramp.tank.name + what + to_iso(view.date), page_css(),
                    page_header(ramp) + element("main", main) + data);
 }
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <slowdawn/present/hold_phrases.hpp>
+#include <slowdawn/present/life_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
 
@@ -32,8 +33,8 @@ std::string groups_at(const PlannedRamp& ramp, std::size_t spot, std::size_t day
   const std::size_t last = ramp.plan.days.empty() ? 0 : ramp.plan.days.size() - 1;
   std::string names;
   for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
-    const bool is_there = spot_on(ramp, g, day) == spot;
-    const bool stays = spot_on(ramp, g, last) == spot;
+    const bool is_there = ramp.is_there(day, g) && spot_on(ramp, g, day) == spot;
+    const bool stays = ramp.is_there(last, g) && spot_on(ramp, g, last) == spot;
     if (!is_there && !stays) continue;
     names += (names.empty() ? "" : ", ") + to_safe_text(ramp.tank.groups[g].name);
     if (is_there != stays) names += is_there ? " (for now)" : " (later)";
@@ -86,6 +87,9 @@ Html step_row(const PlannedRamp& ramp, const Step& step, bool is_now) {
   for (const std::size_t light : ramp.setup.path_lights) cells += dial_cell(ramp, step, light);
   Html words;
   if (is_now) words += text_element("em", {{"class", "now-word"}}, "now ");
+  if (const std::string mark = leg_mark(ramp, step.first_day); !mark.empty()) {
+    words += text_element("strong", {{"class", "move leg"}}, mark);
+  }
   for (const std::string& move : moves_on(ramp, step.first_day)) {
     words += text_element("strong", {{"class", "move"}}, move);
   }
@@ -159,9 +163,12 @@ Html steps_section(const PlannedRamp& ramp, const std::optional<TodayView>& toda
   const Html table = element("table", {{"id", "steps-table"}, {"class", folds ? "folds" : "wide"}},
                              column_heads(heads) + element("tbody", rows));
   const std::string last = to_iso(ramp.date(ramp.plan.days.size() - 1));
+  const std::string end = is_waiting(ramp) ? "The plan waits with the last one; when it goes on, "
+                                             "make this page anew."
+                                           : "The last one holds; the plan ends on " + last + ".";
   return section_html("steps", heading,
-                      scroll_box("The steps of the plan", table) +
-                          text_element("p", "The last one holds; the plan ends on " + last + "."));
+                      text_element("p", std::string{"Turning up: "} + only_after_a_look) +
+                          scroll_box("The steps of the plan", table) + text_element("p", end));
 }
 
 Html looks_section(const PlannedRamp& ramp) {
@@ -171,12 +178,16 @@ Html looks_section(const PlannedRamp& ramp) {
   };
   Html list;
   for (std::size_t g = 0; g < groups.size(); ++g) {
-    const auto is_alike = [&](const Group& other) { return other.profile.notes == notes_of(g); };
-    const auto first = std::find_if(groups.begin(), groups.end(), is_alike);
-    if (first != groups.begin() + static_cast<std::ptrdiff_t>(g)) continue;
+    if (is_gone_today(ramp, g)) continue;
+    const auto is_alike = [&](std::size_t other) {
+      return !is_gone_today(ramp, other) && notes_of(other) == notes_of(g);
+    };
+    std::size_t first = 0;
+    while (!is_alike(first)) ++first;
+    if (first != g) continue;
     Html entry;
     for (std::size_t other = g; other < groups.size(); ++other) {
-      if (is_alike(groups[other])) entry += element("dt", name_html(groups[other].name));
+      if (is_alike(other)) entry += element("dt", name_html(groups[other].name));
     }
     Html words;
     for (const std::string& note : notes_of(g)) words += prose((words.empty() ? "" : " ") + note);

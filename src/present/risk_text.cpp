@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <slowdawn/present/life_phrases.hpp>
+#include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
@@ -66,21 +68,30 @@ std::vector<std::string> list_assumptions(const PlannedRamp& ramp, const RiskVie
   return list;
 }
 
+/// The groups that are not gone by the first day that is asked about.
+std::vector<std::size_t> groups_asked(const PlannedRamp& ramp, const RiskView& view) {
+  std::vector<std::size_t> groups;
+  for (std::size_t g = 0; g < view.risk.groups.size(); ++g) {
+    if (ramp.followed == nullptr || !ramp.followed->is_gone(g, view.from)) groups.push_back(g);
+  }
+  return groups;
+}
+
 std::string headline(const PlannedRamp& ramp, const RiskView& view) {
-  const auto& chances = view.risk.groups;
-  const auto most =
-      std::max_element(chances.begin(), chances.end(),
-                       [](const Chance& a, const Chance& b) { return a.met < b.met; });
+  const std::vector<std::size_t> groups = groups_asked(ramp, view);
+  const std::size_t most_at =
+      *std::max_element(groups.begin(), groups.end(), [&](std::size_t a, std::size_t b) {
+        return view.risk.groups[a].met < view.risk.groups[b].met;
+      });
+  const Chance* most = &view.risk.groups[most_at];
   std::string text;
   if (ramp.followed != nullptr) text += fmt::format("From {} on, ", to_iso(ramp.date(view.from)));
-  text += fmt::format(
-      "{}: {} that it meets more than it bears",
-      to_safe_text(ramp.tank.groups[static_cast<std::size_t>(most - chances.begin())].name),
-      chance_text(*most));
+  text += fmt::format("{}: {} that it meets more than it bears",
+                      to_safe_text(ramp.tank.groups[most_at].name), chance_text(*most));
   if (most->worst_day) text += ", most likely on " + worst_day_text(ramp, *most);
   text += ".";
-  if (chances.size() == 1) return text;
-  return text + fmt::format(" That any of the {} groups does: {}.", chances.size(),
+  if (groups.size() == 1) return text;
+  return text + fmt::format(" That any of the {} groups does: {}.", groups.size(),
                             chance_text(view.risk.any));
 }
 
@@ -91,7 +102,7 @@ std::string groups_table(const PlannedRamp& ramp, const RiskView& view, const Te
   const auto add = [&](const std::string& name, const Chance& chance) {
     table.add({name, chance_text(chance), worst_day_text(ramp, chance)});
   };
-  for (std::size_t g = 0; g < view.risk.groups.size(); ++g) {
+  for (const std::size_t g : groups_asked(ramp, view)) {
     add(to_safe_text(ramp.tank.groups[g].name), view.risk.groups[g]);
   }
   add(any_group, view.risk.any);
@@ -109,7 +120,7 @@ std::string paces_table(const PlannedRamp& ramp, const RiskView& view, const Tex
     for (const PaceRisk& pace : view.paces) cells.push_back(pace.risk ? cell(pace) : "-");
     table.add(std::move(cells));
   };
-  for (std::size_t g = 0; g < view.risk.groups.size(); ++g) {
+  for (const std::size_t g : groups_asked(ramp, view)) {
     add(to_safe_text(ramp.tank.groups[g].name),
         [&](const PaceRisk& pace) { return chance_text(pace.risk->groups[g]); });
   }
@@ -128,7 +139,8 @@ std::string paces_table(const PlannedRamp& ramp, const RiskView& view, const Tex
 }  // namespace
 
 std::string risk_text(const PlannedRamp& ramp, const RiskView& view, const TextStyle& style) {
-  std::string text = emphasise(wrap(headline(ramp, view), style), style) + "\n" +
+  std::string text = proposal_text(ramp, style) +
+                     emphasise(wrap(headline(ramp, view), style), style) + "\n" +
                      groups_table(ramp, view, style) + "\nPlanned at each pace, the same draws\n" +
                      paces_table(ramp, view, style) + "\nWhat it rests on\n";
   for (const std::string& line : list_assumptions(ramp, view)) {
@@ -150,9 +162,9 @@ Json chance_json(const Chance& chance, const Date& start) {
   return made;
 }
 
-Json chances_json(const PlannedRamp& ramp, const Risk& risk) {
+Json chances_json(const PlannedRamp& ramp, const RiskView& view, const Risk& risk) {
   Json groups = Json::array();
-  for (std::size_t g = 0; g < risk.groups.size(); ++g) {
+  for (const std::size_t g : groups_asked(ramp, view)) {
     Json made{{"name", ramp.tank.groups[g].name}};
     made.update(chance_json(risk.groups[g], ramp.start));
     groups.push_back(std::move(made));
@@ -166,8 +178,9 @@ std::string risk_json(const PlannedRamp& ramp, const RiskView& view) {
   Json json{{"tank", ramp.tank.name},
             {"from", to_iso(ramp.date(view.from))},
             {"seed", view.seed},
-            {"draws", view.risk.draws}};
-  json.update(chances_json(ramp, view.risk));
+            {"draws", view.risk.draws},
+            {"is_proposal", ramp.is_proposal()}};
+  json.update(chances_json(ramp, view, view.risk));
   json["paces"] = Json::object();
   for (std::size_t i = 0; i < view.paces.size(); ++i) {
     const PaceRisk& pace = view.paces[i];
@@ -175,7 +188,7 @@ std::string risk_json(const PlannedRamp& ramp, const RiskView& view) {
     if (!pace.risk) continue;
     made = {{"settled", nullptr}};
     if (pace.settled_day) made["settled"] = to_iso(ramp.date(*pace.settled_day));
-    made.update(chances_json(ramp, *pace.risk));
+    made.update(chances_json(ramp, view, *pace.risk));
   }
   json["assumptions"] = list_assumptions(ramp, view);
   add_light_remarks(json, ramp.tank, ramp.setup);

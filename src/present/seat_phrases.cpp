@@ -78,7 +78,7 @@ std::vector<std::string> moves_on(const PlannedRamp& ramp, std::size_t day) {
   if (day == 0) {
     // What the tank file moves at the start, and what the plan does on that day.
     for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
-      add(g, {ramp.tank.groups[g].spot}, ramp.seat(0, g));
+      if (ramp.is_there(0, g)) add(g, {ramp.tank.groups[g].spot}, ramp.seat(0, g));
     }
     return moves;
   }

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <filesystem>
 #include <slowdawn/present/history_phrases.hpp>
+#include <slowdawn/present/life_phrases.hpp>
+#include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/pages.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
@@ -29,6 +31,10 @@ struct SheetRow {
 /// from the day on which its next look is due.
 bool is_look_due(const PlannedRamp& ramp, std::size_t today, std::size_t day, std::size_t group) {
   if (ramp.followed == nullptr) return is_day_to_look(day);
+  if (!ramp.is_there(day, group)) return false;
+  for (const Wait& wait : waits_that_hold(ramp)) {
+    if (wait.group == group && look_day_of(ramp, wait) == day) return true;
+  }
   const auto due = static_cast<std::size_t>(
       std::max(ramp.followed->standings[group].next_look_day, static_cast<int>(today)));
   return day >= due && is_day_to_look(day - due);
@@ -103,6 +109,15 @@ SheetRows rows_that_fit(const PlannedRamp& ramp, const TodayView& today) {
   return fitting;
 }
 
+/// All but those that are gone.
+std::vector<std::size_t> groups_of_sheet(const PlannedRamp& ramp) {
+  std::vector<std::size_t> groups;
+  for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
+    if (!is_gone_today(ramp, g)) groups.push_back(g);
+  }
+  return groups;
+}
+
 Html sheet_head(const PlannedRamp& ramp) {
   constexpr std::size_t longest_name = 24;
   const auto head = [](std::string_view css_class, std::string_view words) {
@@ -115,7 +130,9 @@ Html sheet_head(const PlannedRamp& ramp) {
   for (const std::size_t light : ramp.setup.path_lights) {
     cells += head("light", ramp.tank.lights[light].name);
   }
-  for (const Group& group : ramp.tank.groups) cells += head("group", group.name);
+  for (const std::size_t g : groups_of_sheet(ramp)) {
+    cells += head("group", ramp.tank.groups[g].name);
+  }
   return element("thead", element("tr", cells));
 }
 
@@ -140,6 +157,9 @@ std::string row_notes(const PlannedRamp& ramp, const SheetRow& row) {
   for (const std::string& move : row.moves) {
     notes += (notes.empty() ? "Before the lights: " : "; ") + move;
   }
+  if (ramp.begins_leg(row.day)) {
+    notes += fmt::format("{}Leg {} begins", notes.empty() ? "" : ". ", ramp.leg(row.day));
+  }
   if (row.step && row.step->is_even()) {
     notes += fmt::format("{}Evenly until {}, a little every day", notes.empty() ? "" : ". ",
                          to_iso(ramp.date(row.step->reached_day)));
@@ -155,13 +175,14 @@ Html sheet_rows(const PlannedRamp& ramp, const SheetRow& row) {
                        time_html(ramp.date(row.day)));
   cells += sheet_dials(ramp, row);
   const Html to_write = text_element("span", "c") + text_element("span", "e");
-  for (const bool is_due : row.looks) {
-    cells += is_due ? element("td", {{"class", "look"}}, to_write) : element("td");
+  const std::vector<std::size_t> groups = groups_of_sheet(ramp);
+  for (const std::size_t g : groups) {
+    cells += row.looks[g] ? element("td", {{"class", "look"}}, to_write) : element("td");
   }
   Html made =
       element("tr", {{"data-date", date}, {"class", row.step ? "step" : "only-look"}}, cells);
   if (const std::string notes = row_notes(ramp, row); !notes.empty()) {
-    const std::size_t columns = 2 + ramp.setup.path_lights.size() + row.looks.size();
+    const std::size_t columns = 2 + ramp.setup.path_lights.size() + groups.size();
     made +=
         element("tr", text_element("td", {{"class", "moves"}, {"colspan", std::to_string(columns)}},
                                    notes + "."));
@@ -172,6 +193,11 @@ Html sheet_rows(const PlannedRamp& ramp, const SheetRow& row) {
 /// Until when the sheet reaches, and how the next one is printed.
 Html reach_words(const PlannedRamp& ramp, const SheetRows& shown) {
   const std::string end = to_iso(ramp.date(ramp.plan.days.size() - 1));
+  if (!shown.next_day && is_waiting(ramp)) {
+    return text_element("p", {{"id", "reach"}},
+                        "The plan waits with the last setting. Print the next sheet when it goes "
+                        "on.");
+  }
   if (!shown.next_day) {
     return text_element("p", {{"id", "reach"}},
                         "This sheet reaches to the end of the plan on " + end +
@@ -202,6 +228,12 @@ std::string sheet_page(const PlannedRamp& ramp, const PageView& view) {
         text_element("p", "There is no safe way to begin this ramp. Leave the light as it is.") +
         list_html(note_texts(ramp));
   } else {
+    if (ramp.is_proposal()) main += text_element("p", {{"id", "proposal"}}, proposal_words);
+    if (ramp.followed != nullptr && view.date >= ramp.date(ramp.followed->today)) {
+      for (const std::string& piece : first_news(ramp)) {
+        main += text_element("p", {{"class", "first-news"}}, piece);
+      }
+    }
     const SheetRows shown = rows_that_fit(ramp, *view.today);
     Html rows;
     for (const SheetRow& row : shown.rows) rows += sheet_rows(ramp, row);
@@ -209,8 +241,13 @@ std::string sheet_page(const PlannedRamp& ramp, const PageView& view) {
                          "Set each row on its date, before the lights come on, and tick it. In the "
                          "framed boxes write how each group looks: c, its colour in steps against "
                          "its habit (-1 is paler), and e, its extension (less, usual, more).");
+    const Html heading =
+        text_element("caption", std::string{"Every step up: "} + only_after_a_look);
     main += scroll_box("The steps", element("table", {{"id", "sheet-table"}},
-                                            sheet_head(ramp) + element("tbody", rows)));
+                                            heading + sheet_head(ramp) + element("tbody", rows)));
+    if (const std::string gone = gone_text(ramp); !gone.empty()) {
+      main += text_element("p", {{"id", "gone"}}, gone);
+    }
     if (const std::string guess = guess_words(ramp.tank); !guess.empty()) {
       main += text_element("p", {{"id", "guess"}}, guess);
     }

@@ -108,16 +108,16 @@ Html DayChart::axes(std::string_view unit) const {
          element("path", {{"class", "axis"}, {"d", ticks}}) + labels;
 }
 
-std::string DayChart::staircase(std::span<const double> values) const {
-  std::string path = "M" + svg_number(x(0)) + " " + svg_number(y(values.front()));
+std::string DayChart::staircase(std::span<const double> values, std::size_t first) const {
+  std::string path = "M" + svg_number(x(first)) + " " + svg_number(y(values.front()));
   for (std::size_t day = 1; day < values.size(); ++day) {
     if (values[day] == values[day - 1]) continue;
-    path += "H" + svg_number(x(day)) + "V" + svg_number(y(values[day]));
+    path += "H" + svg_number(x(first + day)) + "V" + svg_number(y(values[day]));
   }
-  return path + "H" + svg_number(x(values.size()));
+  return path + "H" + svg_number(x(first + values.size()));
 }
 
-std::string DayChart::curve(std::span<const double> values) const {
+std::string DayChart::curve(std::span<const double> values, std::size_t first) const {
   constexpr double seen = 0.12;
   const auto is_straight = [&](std::size_t from, std::size_t to) {
     const double slope = (y(values[to]) - y(values[from])) / static_cast<double>(to - from);
@@ -127,14 +127,14 @@ std::string DayChart::curve(std::span<const double> values) const {
     }
     return true;
   };
-  std::string path = "M" + svg_number(x(0)) + " " + svg_number(y(values.front()));
+  std::string path = "M" + svg_number(x(first)) + " " + svg_number(y(values.front()));
   for (std::size_t at = 0; at + 1 < values.size();) {
     std::size_t next = at + 1;
     while (next + 1 < values.size() && is_straight(at, next + 1)) ++next;
-    path += "L" + svg_number(x(next)) + " " + svg_number(y(values[next]));
+    path += "L" + svg_number(x(first + next)) + " " + svg_number(y(values[next]));
     at = next;
   }
-  return values.size() > 1 ? path : path + "H" + svg_number(x(1));
+  return values.size() > 1 ? path : path + "H" + svg_number(x(first + 1));
 }
 
 Html DayChart::day_line(std::string_view css_class, std::size_t day, std::string_view word) const {
@@ -146,6 +146,27 @@ Html DayChart::day_line(std::string_view css_class, std::size_t day, std::string
   return element("g", {{"class", std::string{css_class}}},
                  element("path", {{"d", line}}) +
                      svg_text("word", std::max(at, left_of_word), top - 8.0, word));
+}
+
+Html DayChart::begin_lines(std::string_view css_class, const std::vector<std::size_t>& days,
+                           const std::vector<std::string>& words) const {
+  constexpr double room_for_word = 34.0;
+  Html made;
+  for (std::size_t i = 0; i < days.size(); ++i) {
+    const double at = x(days[i]);
+    const double next = i + 1 < days.size() ? x(days[i + 1]) : right;
+    Html mark = element(
+        "path",
+        {{"d", fmt::format("M{} {}V{}", svg_number(at), svg_number(top), svg_number(bottom))}});
+    if (next - at >= room_for_word) {
+      mark += svg_text("leg-word", at + 3.0, bottom - 12.0, words[i]);
+    } else if (at - left >= room_for_word && i == 0) {
+      mark += svg_text("leg-word end-value", at - 3.0, bottom - 12.0, words[i]);
+    }
+    made +=
+        element("g", {{"class", std::string{css_class}}}, text_element("title", words[i]) + mark);
+  }
+  return made;
 }
 
 Html DayChart::walking_mark() const {

@@ -43,14 +43,20 @@ class DayChart {
   Html axes(std::string_view unit) const;
 
   /// The path of values that hold for a day each.
-  std::string staircase(std::span<const double> values) const;
+  /// first: the day of the first value.
+  std::string staircase(std::span<const double> values, std::size_t first = 0) const;
   /// The path through values that hold at the beginning of their day each; those
   /// that lie on a straight line between others, as far as can be seen, are left
   /// out.
-  std::string curve(std::span<const double> values) const;
+  std::string curve(std::span<const double> values, std::size_t first = 0) const;
 
   /// A line over one day, with a word at its top.
   Html day_line(std::string_view css_class, std::size_t day, std::string_view word) const;
+
+  /// A thin line at the beginning of each of some days, with a word beside it where there
+  /// is room; the words are one for each day.
+  Html begin_lines(std::string_view css_class, const std::vector<std::size_t>& days,
+                   const std::vector<std::string>& words) const;
 
   /// The place of the mark that walks the days; the script moves it.
   Html walking_mark() const;

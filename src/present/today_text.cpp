@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include <slowdawn/present/hold_phrases.hpp>
+#include <slowdawn/present/life_phrases.hpp>
 #include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
@@ -64,16 +65,21 @@ EvenAdvice even_advice(const PlannedRamp& ramp, std::size_t day) {
 
 namespace {
 
-/// Whether the plan waits for looks on this day, which is today.
-bool waits_today(const PlannedRamp& ramp, std::size_t day) {
-  return ramp.followed != nullptr && day == ramp.followed->today && !ramp.followed->waits.empty();
+/// Whether what is waited for says all of the next change, or that none is planned.
+bool is_said_by_waits(const PlannedRamp& ramp, const std::optional<std::size_t>& next) {
+  const std::vector<Wait> waits = waits_that_hold(ramp);
+  if (waits.empty()) return false;
+  if (!next) return true;
+  const Wait& wait = waits.front();
+  return wait.earliest && *wait.earliest <= *next && ramp.dials(*next) == wait.dials &&
+         moves_on(ramp, *next).empty();
 }
 
 }  // namespace
 
 std::string next_step_text(const PlannedRamp& ramp, std::size_t day) {
   const auto next = find_next_change(ramp.plan, day);
-  if (!next && waits_today(ramp, day)) return "";
+  if (is_said_by_waits(ramp, next)) return "";
   if (!next) return "Next: nothing changes any more.";
   std::string text = fmt::format("Next: {} on {}", dials_text(ramp.tank, ramp.dials(*next)),
                                  to_iso(ramp.date(*next)));
@@ -114,9 +120,8 @@ std::string before_start(const PlannedRamp& ramp, const TextStyle& style) {
 /// What a followed plan has to add: what was seen, how the groups stand.
 std::string followed_lines(const PlannedRamp& ramp, const TodayView& view, const TextStyle& style) {
   std::string text;
-  for (const ReplayEvent& event : ramp.followed->events) {
-    if (event.day + 1 < view.day || event.day > view.day || !is_news(event)) continue;
-    text += wrap(event_text(ramp, event), style, "  - ", "    ");
+  for (const std::string& event : event_texts(ramp, news_around(ramp, view.day))) {
+    text += wrap(event, style, "  - ", "    ");
   }
   if (view.day == ramp.followed->today) text += bullets(standing_texts(ramp), style);
   return text.empty() ? text : "\n" + text;
@@ -124,29 +129,45 @@ std::string followed_lines(const PlannedRamp& ramp, const TodayView& view, const
 
 /// ", leg 2 since 2026-12-07" where plans were followed one after another.
 std::string leg_words(const PlannedRamp& ramp, std::size_t day) {
+  const std::size_t leg = ramp.leg(day);
+  if (leg == 1) return "";
+  return fmt::format(", leg {} since {}", leg, to_iso(ramp.date(ramp.followed->leg_days[leg - 2])));
+}
+
+std::string day_line(const PlannedRamp& ramp, const TodayView& view, const TextStyle& style) {
+  const long day = (view.date - ramp.start).days();
+  return wrap(fmt::format("{}, {}, day {} of the ramp{}", to_safe_text(ramp.tank.name),
+                          to_iso(view.date), day, leg_words(ramp, view.day)),
+              style);
+}
+
+/// The newest change and what is waited for; of a day to come, that it is one.
+std::string first_lines(const PlannedRamp& ramp, const TodayView& view, const TextStyle& style) {
   if (ramp.followed == nullptr) return "";
-  std::size_t leg = 0;
-  while (leg < ramp.followed->leg_days.size() && ramp.followed->leg_days[leg] <= day) ++leg;
-  if (leg == 0) return "";
-  return fmt::format(", leg {} since {}", leg + 1,
-                     to_iso(ramp.date(ramp.followed->leg_days[leg - 1])));
+  std::string text;
+  const Date today = ramp.date(ramp.followed->today);
+  if (view.date < today) return text;
+  const std::vector<std::string> news = view.date == today ? first_news(ramp) : wait_texts(ramp);
+  for (const std::string& sentence : news) text += wrap(sentence, style);
+  if (view.date > today) {
+    text +=
+        wrap("This is how it goes if every group is looked at in time and nothing is seen.", style);
+  }
+  return text;
+}
+
+std::string look_today(const PlannedRamp& ramp, std::size_t day, const TextStyle& style) {
+  std::vector<std::string> names;
+  for (const std::string& name : groups_due(ramp, day)) names.push_back(to_safe_text(name));
+  if (names.empty()) return "";
+  return "\n" + wrap("Look today, at the same hour as last time and with the polyps out, at: " +
+                         list_words(names) + ".",
+                     style);
 }
 
 std::string in_plan(const PlannedRamp& ramp, const TodayView& view, const TextStyle& style) {
   std::string text = dial_lines(ramp, ramp.dials(view.day), style) + "\n";
-  text += fmt::format("{}, {}, day {} of the ramp{}\n", to_safe_text(ramp.tank.name),
-                      to_iso(view.date), view.day, leg_words(ramp, view.day));
-  const bool is_today = ramp.followed == nullptr || view.day == ramp.followed->today;
-  if (is_today) {
-    std::vector<std::string> news{change_text(ramp), accident_text(ramp)};
-    for (std::string& wait : wait_texts(ramp)) news.push_back(std::move(wait));
-    for (const std::string& sentence : news) {
-      if (!sentence.empty()) text += wrap(sentence, style);
-    }
-  } else if (view.day > ramp.followed->today) {
-    text += wrap("This is how it goes if every group is looked at in time and nothing is seen.",
-                 style);
-  }
+  text += day_line(ramp, view, style) + first_lines(ramp, view, style);
   const auto changes = changes_since_yesterday(ramp, view.day);
   const EvenAdvice even = even_advice(ramp, view.day);
   if (!even.words.empty()) {
@@ -172,14 +193,7 @@ std::string in_plan(const PlannedRamp& ramp, const TodayView& view, const TextSt
     text += wrap("Not further today: " + held_by_text(ramp, view.day) + ".", style);
   if (ramp.followed != nullptr) text += followed_lines(ramp, view, style);
 
-  const std::vector<std::string> due = groups_due(ramp, view.day);
-  if (!due.empty()) {
-    std::vector<std::string> names;
-    for (const std::string& name : due) names.push_back(to_safe_text(name));
-    text += "\n" + wrap("Look today, at the same hour as last time and with the polyps out, at: " +
-                            list_words(names) + ".",
-                        style);
-  }
+  text += look_today(ramp, view.day, style);
   text += "\n" + wrap(
                      "If one pales, closes or slimes more than is its habit, do not step up. "
                      "Before you blame the light, check temperature, salinity, alkalinity, flow "
@@ -197,12 +211,16 @@ std::string after_end(const PlannedRamp& ramp, const TodayView& view, const Text
         wrap(fmt::format("The ramp of {} is done: the goal was reached on {}, and the plan ended "
                          "on {}.",
                          tank, to_iso(ramp.date(*ramp.plan.goal_day)), to_iso(ramp.date(end))),
-             style);
+             style) +
+        first_lines(ramp, view, style);
+  } else if (is_waiting(ramp)) {
+    text += day_line(ramp, view, style) + first_lines(ramp, view, style);
   } else {
     text += wrap(fmt::format("The plan of {} ended on {} short of its goal; `slowdawn plan` says "
                              "why.",
                              tank, to_iso(ramp.date(end))),
                  style);
+    text += first_lines(ramp, view, style);
     if (ramp.plan.held_for_good_by) text += wrap(held_for_good_sentence(ramp), style);
   }
   std::vector<std::string> ends;
@@ -218,7 +236,7 @@ std::string after_end(const PlannedRamp& ramp, const TodayView& view, const Text
   }
   text += bullets(ends, style);
   if (ramp.followed != nullptr) text += followed_lines(ramp, view, style);
-  return text;
+  return is_waiting(ramp) ? text + look_today(ramp, view.day, style) : text;
 }
 
 }  // namespace

@@ -130,6 +130,8 @@ std::string why_json(const PlannedRamp& ramp, const WhyView& view,
                     {"binds", made.move->breach ? Json(cap_key(made.move->breach->cap)) : Json()},
                     {"arrives", date_or_null(ramp, arrival_day(ramp.plan, group))}};
   }
+  json["waits_for"] = waits_for_json(ramp);
+  json["is_proposal"] = ramp.is_proposal();
   add_light_remarks(json, ramp.tank, ramp.setup);
   return print(json);
 }

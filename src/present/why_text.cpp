@@ -3,6 +3,8 @@
 #include <slowdawn/present/excitation_phrases.hpp>
 #include <slowdawn/present/history_phrases.hpp>
 #include <slowdawn/present/hold_phrases.hpp>
+#include <slowdawn/present/life_phrases.hpp>
+#include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/present.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
@@ -90,10 +92,23 @@ std::string breaks_section(const PlannedRamp& ramp, const WhyView& view,
   return text;
 }
 
+/// That a group has come later, or is gone by then.
+std::string absent_text(const PlannedRamp& ramp, const WhyView& view, const TextStyle& style) {
+  const std::string name = to_safe_text(ramp.tank.groups[view.group].name);
+  const bool is_gone = ramp.followed->is_gone(view.group, view.day);
+  const std::size_t since =
+      is_gone ? *ramp.followed->gone_on[view.group] : ramp.followed->came_on[view.group];
+  return wrap(
+      fmt::format("{} {} {}; on {} it is not there.", name, is_gone ? "is gone since" : "comes on",
+                  to_iso(ramp.date(since)), to_iso(ramp.date(view.day))),
+      style);
+}
+
 }  // namespace
 
 std::string why_text(const PlannedRamp& ramp, const WhyView& view, const TextStyle& style) {
   const auto [day, group_number, is_of_all] = view;
+  if (!ramp.is_there(day, group_number)) return absent_text(ramp, view, style);
   const RampGroup group = group_on_day(ramp.setup.problem, ramp.plan, day, group_number);
   const Explanation made = explain(ramp.setup.problem, ramp.plan, day, group_number);
   const std::string name = to_safe_text(group.name);
@@ -111,7 +126,11 @@ std::string why_text(const PlannedRamp& ramp, const WhyView& view, const TextSty
     answer = fmt::format("{} on {}: {}. This group would bear the next step; not further: {}.",
                          name, to_iso(ramp.date(day)), today, held_by_text(ramp, day));
   }
-  std::string text = emphasise(wrap(answer, style), style) + "\n";
+  std::string text = proposal_text(ramp, style) + emphasise(wrap(answer, style), style);
+  if (ramp.followed != nullptr && day >= ramp.followed->today) {
+    for (const std::string& wait : wait_texts(ramp)) text += wrap(wait, style);
+  }
+  text += "\n";
 
   const auto line = [&](std::string_view label, const std::string& words) {
     text += wrap(words, style, "  " + fit_left(label, 16), std::string(18, ' '));

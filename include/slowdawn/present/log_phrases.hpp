@@ -1,6 +1,7 @@
 // The words for what check-ins did and how groups stand.
 #pragma once
 
+#include <slowdawn/logbook/ways.hpp>
 #include <slowdawn/present/planned_ramp.hpp>
 #include <slowdawn/present/text.hpp>
 #include <string>
@@ -10,6 +11,9 @@ namespace slowdawn {
 /// One sentence or two on what a check-in did: the group, the sign, the date, and
 /// what the plan does now.
 std::string event_text(const PlannedRamp& ramp, const ReplayEvent& event);
+/// The same of several groups: those of looks that differ in nothing else.
+std::string event_text(const PlannedRamp& ramp, const ReplayEvent& event,
+                       const std::vector<std::string>& names);
 
 /// Whether a check-in did more than say that all is well.
 bool is_news(const ReplayEvent& event);
@@ -17,20 +21,26 @@ bool is_news(const ReplayEvent& event);
 /// How a group of a followed plan stands; empty where nothing is to be said.
 std::string standing_text(const PlannedRamp& ramp, std::size_t group);
 
-/// That the dial holds because groups were not looked at; empty where they were.
+/// That the light does not rise because groups were not looked at, or runs by itself
+/// unwatched; empty where they were.
 std::string want_of_a_look_text(const PlannedRamp& ramp);
 
-/// The two above for all groups, a line each.
+/// The two above for all groups; those that stand alike are one sentence.
 std::vector<std::string> standing_texts(const PlannedRamp& ramp);
 
 /// "at_ease" and so on.
 std::string judgement_key(Judgement judgement);
 
+inline constexpr const char* proposal_words =
+    "A proposal: what would come if the plan were followed again so. The same options with "
+    "slowdawn follow do it.";
 /// The first line of what only would come; empty for a plan that is followed or of a file.
 std::string proposal_text(const PlannedRamp& ramp, const TextStyle& style);
 
 /// What the plan waits for, and until when; a sentence for each that is told apart.
 std::vector<std::string> wait_texts(const PlannedRamp& ramp);
+/// How the first of them begins.
+inline constexpr std::string_view waits_word = "Waits ";
 /// The newest change: from, to, when, why, and the goal's day before and after; empty
 /// where there is none.
 std::string change_text(const PlannedRamp& ramp);

@@ -1,6 +1,7 @@
 // A planned ramp, as every output takes it.
 #pragma once
 
+#include <algorithm>
 #include <slowdawn/logbook/plan_change.hpp>
 #include <slowdawn/ramp/explanation.hpp>
 #include <slowdawn/tank/ramp_setup.hpp>
@@ -22,10 +23,21 @@ struct PlannedRamp {
   /// That the newest entry lies after the clock; empty where it does not.
   std::string clock_notice = {};
 
+  /// Whether it is not followed, and only what would come if it were followed again so.
+  bool is_proposal() const { return followed != nullptr && followed->is_proposal; }
   /// Whether a group is there on a day, and not to come or gone.
   bool is_there(std::size_t day, std::size_t group) const {
     return followed == nullptr || followed->is_there(group, day);
   }
+  /// Which leg a day belongs to; 1 is the first.
+  std::size_t leg(std::size_t day) const {
+    if (followed == nullptr) return 1;
+    const auto& days = followed->leg_days;
+    return 1 +
+           static_cast<std::size_t>(std::upper_bound(days.begin(), days.end(), day) - days.begin());
+  }
+  /// Whether a leg after the first began on a day.
+  bool begins_leg(std::size_t day) const { return day > 0 && leg(day) != leg(day - 1); }
   Date date(std::size_t day) const { return days_after(start, day); }
   const Setting& setting(std::size_t number) const { return setup.problem.path.settings[number]; }
   const std::string& light_name(std::size_t column) const {

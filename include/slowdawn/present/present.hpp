@@ -149,6 +149,8 @@ struct ScheduleView {
   /// Of a single straight line that breaks a cap: the fewest days over which it
   /// would not; empty where there are none or no line was meant.
   std::optional<std::size_t> slower_days;
+  /// Against what would come if the plan were followed again so.
+  bool is_proposal = false;
 };
 
 std::string judge_text(const Tank& tank, const RampSetup& setup, const ScheduleView& view,
