@@ -70,7 +70,7 @@ Replay Life::live(bool keep_morning) {
     if (!is_open_) break;
     const bool is_past = static_cast<long>(day_) < story_->today;
     const bool is_waiting = is_in_power_cut(day_) || lacks_a_look(day_) ||
-                            leg_ + 1 < story_->legs.size();
+                            awaits_assumed_looks(day_) || leg_ + 1 < story_->legs.size();
     if (!is_past && !is_waiting && walk_->is_over(day_)) break;
     const std::vector<Exposure> credited = credit(day_, light_of_today());
     walk_->live_through(credited, next_brighter());
@@ -267,9 +267,8 @@ std::optional<std::size_t> Life::find_setting(const NamedDials& dials, std::size
 Life::Choice Life::choose(std::size_t day) {
   if (is_dark_) walk_->reopen(hand_setting_);
   look_ahead(day);
-  const bool has_move =
-      std::any_of(outlook_.moves.begin(), outlook_.moves.end(),
-                  [&](const Move& move) { return move.day == day; });
+  const bool has_move = std::any_of(outlook_.moves.begin(), outlook_.moves.end(),
+                                    [&](const Move& move) { return move.day == day; });
   if (!has_move || static_cast<long>(day) >= story_->today) return choose_with(*walk_, day);
   RampWalk as_planned = *walk_;
   const Choice choice = choose_with(as_planned, day);
@@ -303,8 +302,8 @@ void Life::look_ahead(std::size_t day) {
   const bool has_wish = std::any_of(groups.begin(), groups.end(), [](const RampGroup& group) {
     return group.wish.has_value() && !group.is_gone;
   });
-  const bool is_news = day == walk_->first_day() || has_entry(day) || has_changed_ ||
-                       is_overdue(day);
+  const bool is_news =
+      day == walk_->first_day() || has_entry(day) || has_changed_ || is_overdue(day);
   // Once all have arrived nothing rests on the dial that was foreseen.
   if (!has_wish) outlook_ = {};
   if (!has_wish || !is_news || by_hand_) return;
@@ -416,9 +415,8 @@ std::vector<Exposure> Life::credit(std::size_t day, std::vector<Exposure> light)
     const Limits limits = compute_limits(group, walk_->states()[g]);
     DailyDose most = std::min({limits.dose_pace, limits.dose_headroom, limits.dose_band});
     if (groups_[g].known_limit) most = std::min(most, *groups_[g].known_limit);
-    const Ppfd brightest =
-        std::min({limits.peak_pace, limits.peak_headroom, limits.peak_ceiling,
-                  limits.excitation.value_or(limits.peak_ceiling)});
+    const Ppfd brightest = std::min({limits.peak_pace, limits.peak_headroom, limits.peak_ceiling,
+                                     limits.excitation.value_or(limits.peak_ceiling)});
     const bool is_over = exceeds(light[g].dose, most) || exceeds(light[g].peak, brightest);
     if (!is_over) continue;
     const double ratio = std::max(light[g].dose / most, light[g].peak / brightest);
@@ -454,6 +452,17 @@ bool Life::wants_a_look(std::size_t day, std::size_t g) const {
       std::max(group.count_from, static_cast<long>(group.condition.last_good_day().value_or(0)));
   const auto number = static_cast<long>(day);
   return number <= story_->today && number - looked > days_without_look_that_hold;
+}
+
+/// Whether assumed looks are still to end a hold: all may be used to the light before.
+bool Life::awaits_assumed_looks(std::size_t day) const {
+  const bool is_too_late =
+      static_cast<long>(day) > story_->today + static_cast<long>(last_plan_day);
+  if (!assumes_good_looks_ || is_too_late) return false;
+  return std::any_of(groups_.begin(), groups_.end(), [](const GroupLife& group) {
+    const bool is_free = group.condition.mode() == Condition::Mode::free && !group.accident_day;
+    return !group.gone_on && !is_free;
+  });
 }
 
 bool Life::lacks_a_look(std::size_t day) const {

@@ -133,6 +133,7 @@ class Life {
   const RecordedDay* row_of(std::size_t day) const;
   bool is_step_day(std::size_t day) const;
   bool wants_a_look(std::size_t day, std::size_t g) const;
+  bool awaits_assumed_looks(std::size_t day) const;
   bool lacks_a_look(std::size_t day) const;
   bool is_in_power_cut(std::size_t day) const;
   bool all_react() const;

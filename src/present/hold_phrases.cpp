@@ -46,6 +46,20 @@ bool is_held_by_a_sign(const PlannedRamp& ramp, std::size_t day, std::size_t gro
          });
 }
 
+/// Whether light by accident before a day still waits for its good look on it.
+bool waits_after_accident(const PlannedRamp& ramp, std::size_t day, std::size_t group) {
+  std::optional<std::size_t> last;
+  for (const Accident& accident : ramp.followed->accidents) {
+    if (accident.group == group && accident.day < day) last = accident.day;
+  }
+  if (!last) return false;
+  const std::size_t from = *last + static_cast<std::size_t>(days_from_accident_to_good_look);
+  const auto& events = ramp.followed->events;
+  return std::none_of(events.begin(), events.end(), [&](const ReplayEvent& event) {
+    return event.group == group && event.day >= from && event.day < day && !is_sign(event);
+  });
+}
+
 /// The day of the last sign up to a day: exact where it is the last of all, since a
 /// replay counts looks before the start as of day 0.
 std::optional<int> last_sign_day(const PlannedRamp& ramp, std::size_t day, std::size_t group) {
@@ -72,8 +86,7 @@ std::pair<std::string, std::string> check_in_parts(const PlannedRamp& ramp, std:
       return {"its check-ins ask for patience",
               sign ? "last sign on " + date_text(ramp, *sign) : std::string{}};
     }
-    case CheckInCause::accident:
-      return {"waits for a look after light that was too much", ""};
+    case CheckInCause::accident: return {"waits for a look after light that was too much", ""};
     case CheckInCause::no_look:
       return {"not looked at since " + date_text(ramp, last_look_day(ramp, day, group)), ""};
   }
@@ -91,9 +104,7 @@ std::string words_in_brackets(const PlannedRamp& ramp, std::size_t day, const He
 
 CheckInCause check_in_cause(const PlannedRamp& ramp, std::size_t day, std::size_t group) {
   if (ramp.followed == nullptr || is_held_by_a_sign(ramp, day, group)) return CheckInCause::sign;
-  if (group < ramp.followed->standings.size() && ramp.followed->standings[group].accident_day) {
-    return CheckInCause::accident;
-  }
+  if (waits_after_accident(ramp, day, group)) return CheckInCause::accident;
   return CheckInCause::no_look;
 }
 

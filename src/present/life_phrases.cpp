@@ -98,6 +98,14 @@ std::string gone_text(const PlannedRamp& ramp) {
   return "Gone " + gone.text("since {1}: {0}", "; ") + ".";
 }
 
+std::string dose_before(const PlannedRamp& ramp, std::size_t group) {
+  const auto& first = ramp.setup.problem.groups[group].first_dose;
+  // A leg's own "before" is the light that it began from. What a meter showed before the
+  // first is not kept, so with weights the leg's has to do.
+  if (first && !ramp.tank.has_weights()) return to_text(*first);
+  return to_text(ramp.tank.measured_before(ramp.tank.groups[group]).dose);
+}
+
 std::string unwatched_ramp_text(const PlannedRamp& ramp) {
   if (ramp.followed == nullptr || !ramp.plan.even) return "";
   const std::size_t today = ramp.followed->today;

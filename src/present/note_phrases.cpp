@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <slowdawn/present/hold_phrases.hpp>
 #include <slowdawn/present/phrases.hpp>
 #include <slowdawn/present/text.hpp>
 #include <slowdawn/ramp/moves.hpp>
@@ -55,11 +56,7 @@ class NoteWriter {
                 ? fmt::format("with {} in a dimmer spot, or ", group)
                 : std::string{});
       case PlanNote::Kind::dial_too_coarse: return too_coarse(note, group);
-      case PlanNote::Kind::held_by_check_in:
-        return fmt::format(
-            "Held by {} until it has looked well twice, 3 days apart; log its looks with `slowdawn "
-            "checkin`.",
-            group);
+      case PlanNote::Kind::held_by_check_in: return held_by_check_in(note, group);
       case PlanNote::Kind::ran_out_of_days:
         return ramp_.plan.goal_day
                    ? "The goal is reached, but not every group is used to it by day 365, the last "
@@ -91,6 +88,25 @@ class NoteWriter {
   }
 
  private:
+  std::string held_by_check_in(const PlanNote& note, const std::string& group) const {
+    const std::size_t today = ramp_.followed != nullptr ? ramp_.followed->today : last_day();
+    const bool is_hurt = ramp_.followed != nullptr &&
+                         ramp_.followed->standings[note.group].mode == Condition::Mode::hurt;
+    if (is_hurt) {
+      return fmt::format("Held by {} until you restart it; see its check-ins.", group);
+    }
+    switch (check_in_cause(ramp_, today, note.group)) {
+      case CheckInCause::sign:
+        return fmt::format(
+            "Held by {} until two good looks, 3 days apart or more; log its looks "
+            "with `slowdawn checkin`.",
+            group);
+      case CheckInCause::accident:
+      case CheckInCause::no_look: break;
+    }
+    return fmt::format("Held by {} until a good look; log it with `slowdawn checkin`.", group);
+  }
+
   std::string no_safe_opening(const PlanNote& note, const std::string& group) {
     const std::string what =
         fmt::format("No setting is safe on the first day: even with {}, {} would be {} {}.",

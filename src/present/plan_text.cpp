@@ -180,8 +180,7 @@ std::string corals(const PlannedRamp& ramp, const TextStyle& style) {
     const auto dose_on = [&](std::size_t day) {
       return ramp.is_there(day, g) ? to_text(ramp.measured(day, g).dose) : std::string{"-"};
     };
-    table.add({to_safe_text(group.name),
-               to_text(ramp.tank.measured_before(ramp.tank.groups[g]).dose), dose_on(0),
+    table.add({to_safe_text(group.name), dose_before(ramp, g), dose_on(0),
                dose_on(plan.days.size() - 1), to_text(ramp.measured_goal(g).dose),
                band_cell(ramp.tank, group.tolerance),
                ramp.tank.meter.is_relative ? "-" : fit_text(*outcome.fit),

@@ -181,23 +181,30 @@ std::string group_words(const PlannedRamp& ramp, std::size_t group, const GroupS
   return words;
 }
 
+/// The last day of the plan on which a group is there.
+std::size_t last_day_there(const PlannedRamp& ramp, std::size_t group) {
+  std::size_t last = ramp.plan.days.size() - 1;
+  while (last > 0 && !ramp.is_there(last, group)) --last;
+  return last;
+}
+
 /// How a group comes through the plan.
 std::string outcome_words(const PlannedRamp& ramp, std::size_t group) {
   const GroupOutcome& outcome = ramp.plan.groups[group];
   const RampGroup& then = ramp.setup.problem.groups[group];
+  const std::size_t last = last_day_there(ramp, group);
   const auto dose_on = [&](std::size_t day) {
     return ramp.is_there(day, group) ? to_text(ramp.measured(day, group).dose) : std::string{"-"};
   };
   std::string words =
-      fmt::format("Before {}, day 0 {}, last {}, at the goal {}",
-                  to_text(ramp.tank.measured_before(ramp.tank.groups[group]).dose), dose_on(0),
-                  dose_on(ramp.plan.days.size() - 1), to_text(ramp.measured_goal(group).dose));
+      fmt::format("Before {}, day 0 {}, last {}, at the goal {}", dose_before(ramp, group),
+                  dose_on(0), dose_on(last), to_text(ramp.measured_goal(group).dose));
   if (ramp.tank.has_weights()) {
     const std::vector<PlanDay>& days = ramp.plan.days;
     words +=
         fmt::format("; as usable light {}, {}, {} and {}", to_text(then.before.dose),
                     to_text(days.front().groups[group].exposure.dose),
-                    to_text(days.back().groups[group].exposure.dose), to_text(outcome.goal.dose));
+                    to_text(days[last].groups[group].exposure.dose), to_text(outcome.goal.dose));
   }
   if (!ramp.tank.meter.is_relative) {
     words += fmt::format("; the last is {} its band of {}", fit_text(*outcome.fit),
@@ -270,8 +277,9 @@ Html dial_figure(const PlannedRamp& ramp, std::size_t column, std::optional<std:
     }
     path += "H" + svg_number(chart.x(step.last_day + 1));
   }
-  Html drawing = chart.axes("%") + leg_marks(ramp, chart) + line("dial-line", path);
+  Html drawing = chart.axes("%") + line("dial-line", path);
   if (today) drawing += chart.day_line("now", *today, "today");
+  drawing += leg_marks(ramp, chart);
   drawing += end_labels({{chart.y(dials.back()), "end", to_text(Percent::of_full(dials.back()))}});
   drawing += chart.walking_mark();
   const std::string id = fmt::format("dial-{}", column);
@@ -285,12 +293,12 @@ Html group_figure(const PlannedRamp& ramp, std::size_t group, std::optional<std:
   if (series.doses.empty()) return {};
   const std::size_t days = ramp.plan.days.size();
   const DayChart chart{ramp.start, days, std::max(highest_of(series), 1e-3)};
-  Html drawing =
-      band_area(ramp, group, chart) + chart.axes(dose_unit(ramp)) + leg_marks(ramp, chart);
+  Html drawing = band_area(ramp, group, chart) + chart.axes(dose_unit(ramp));
   drawing += line("cap-line", chart.staircase(series.caps, series.first));
   drawing += line("used-line", chart.curve(series.used_to, series.first));
   drawing += line("dose-line", chart.staircase(series.doses, series.first));
   if (today) drawing += chart.day_line("now", *today, "today");
+  drawing += leg_marks(ramp, chart);
   drawing += check_in_marks(ramp, group, chart, series) + move_marks(ramp, group, chart);
   drawing += end_labels({{chart.y(series.caps.back()), "end cap-word", "cap"},
                          {chart.y(series.doses.back()), "end dose-word", "dose"},

@@ -157,6 +157,10 @@ std::string row_notes(const PlannedRamp& ramp, const SheetRow& row) {
   for (const std::string& move : row.moves) {
     notes += (notes.empty() ? "Before the lights: " : "; ") + move;
   }
+  const PlanDay& day = ramp.plan.days[row.day];
+  if (row.step && day.by_hand && !day.is_as_recorded) {
+    notes += std::string{notes.empty() ? "" : ". "} + "Dialled by hand, as the logbook says";
+  }
   if (ramp.begins_leg(row.day)) {
     notes += fmt::format("{}Leg {} begins", notes.empty() ? "" : ". ", ramp.leg(row.day));
   }

@@ -29,6 +29,9 @@ std::string leg_mark(const PlannedRamp& ramp, std::size_t day);
 std::string gone_text(const PlannedRamp& ramp);
 bool is_gone_today(const PlannedRamp& ramp, std::size_t group);
 
+/// The dose that a group had before its first day of the plan, whichever leg that was.
+std::string dose_before(const PlannedRamp& ramp, std::size_t group);
+
 /// That nobody has looked of late while the light runs by itself, which goes on rising;
 /// empty where it does not run, or somebody has.
 std::string unwatched_ramp_text(const PlannedRamp& ramp);
