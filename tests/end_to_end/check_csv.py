@@ -113,6 +113,7 @@ def rows_of_plan(plan, is_relative=False):
                 "held_by_group": shown(held_by["group"] or ""), "held_by_cap": held_by["cap"],
                 "held_for_good_by_group": shown(for_good["group"]),
                 "held_for_good_by_cap": for_good["cap"],
+                "leg": sum(day["date"] >= began for began in plan["legs"]),
             })
     return rows
 

@@ -64,8 +64,10 @@ class Plan(unittest.TestCase):
     def test_json_has_exactly_the_agreed_fields(self):
         plan = json.loads(run("plan", REEF, "--json").stdout)
         self.assertEqual(list(plan), ["format", "tank", "start", "status", "reaches_goal",
-                                      "settled", "held_for_good_by", "days", "groups",
-                                      "notes"])
+                                      "settled", "held_for_good_by", "waits_for", "legs",
+                                      "is_proposal", "days", "groups", "notes"])
+        self.assertEqual((plan["waits_for"], plan["legs"], plan["is_proposal"]),
+                         (None, [plan["start"]], False))
         day = plan["days"][0]
         self.assertEqual(list(day), ["date", "dials", "held_by", "groups"])
         self.assertEqual(list(day["held_by"]), ["group", "cap"])
