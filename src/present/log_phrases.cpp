@@ -95,8 +95,8 @@ std::string event_text(const PlannedRamp& ramp, const ReplayEvent& event,
       break;
     case Judgement::hurt:
       text = fmt::format(
-          "{} is hurt ({}): down to a dose of {}, and no further until you restart it after 14 "
-          "steady days.",
+          "{} is hurt ({}): down to a dose of {}, and no further until you restart it: after 14 "
+          "days without a sign, with a good look of the last 3.",
           group, seen, limit);
       break;
   }
@@ -146,19 +146,26 @@ std::string standing_text(const PlannedRamp& ramp, std::size_t group) {
 }
 
 std::string want_of_a_look_text(const PlannedRamp& ramp) {
-  std::string groups;
-  std::optional<int> since;
+  std::vector<std::string> names;
+  std::vector<int> since;
+  bool is_unseen = true;
   for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
     const GroupStanding& standing = ramp.followed->standings[g];
-    if (!standing.held_for_want_of_a_look) continue;
-    groups += (groups.empty() ? "" : ", ") + to_safe_text(ramp.tank.groups[g].name);
-    since = std::min(since.value_or(standing.looked_at_until), standing.looked_at_until);
+    // Of a group that waits for looks all the same it is said there.
+    const bool is_told = standing.mode != Condition::Mode::free || standing.accident_day;
+    if (!standing.held_for_want_of_a_look || is_told) continue;
+    names.push_back(to_safe_text(ramp.tank.groups[g].name));
+    since.push_back(standing.looked_at_until);
+    is_unseen = is_unseen && standing.last_look_day.value_or(since.back()) <= since.back();
   }
-  if (groups.empty()) return unwatched_ramp_text(ramp);
+  if (names.empty()) return unwatched_ramp_text(ramp);
+  const bool is_one_date = std::count(since.begin(), since.end(), since.front()) ==
+                           static_cast<std::ptrdiff_t>(since.size());
+  const Date date = ramp.start + boost::gregorian::days{since.front()};
   return fmt::format(
-      "No good look for over 7 days (since {}): {}. The light does not rise before one; log it: "
-      "slowdawn checkin",
-      to_iso(ramp.start + boost::gregorian::days{*since}), groups);
+      "{} {}{} for over 7 days, so the dial holds until a good look. Log {}: slowdawn checkin",
+      is_unseen ? "Nobody has looked at" : "There was no good look at", list_words(names),
+      is_one_date ? " since " + to_iso(date) + "," : "", names.size() == 1 ? "it" : "a round");
 }
 
 namespace {

@@ -80,7 +80,7 @@ bool is_said_by_waits(const PlannedRamp& ramp, const std::optional<std::size_t>&
 std::string next_step_text(const PlannedRamp& ramp, std::size_t day) {
   const auto next = find_next_change(ramp.plan, day);
   if (is_said_by_waits(ramp, next)) return "";
-  if (!next) return "Next: nothing changes any more.";
+  if (!next) return "No further step is planned.";
   std::string text = fmt::format("Next: {} on {}", dials_text(ramp.tank, ramp.dials(*next)),
                                  to_iso(ramp.date(*next)));
   const std::vector<std::string> moves = moves_on(ramp, *next);
@@ -148,11 +148,11 @@ std::string first_lines(const PlannedRamp& ramp, const TodayView& view, const Te
   const Date today = ramp.date(ramp.followed->today);
   if (view.date < today) return text;
   const std::vector<std::string> news = view.date == today ? first_news(ramp) : wait_texts(ramp);
-  for (const std::string& sentence : news) text += wrap(sentence, style);
   if (view.date > today) {
     text +=
         wrap("This is how it goes if every group is looked at in time and nothing is seen.", style);
   }
+  for (const std::string& sentence : news) text += wrap(sentence, style);
   return text;
 }
 
