@@ -1,5 +1,6 @@
 #include "present/html.hpp"
 
+#include <regex>
 #include <slowdawn/present/text.hpp>
 #include <slowdawn/tank/utf8.hpp>
 
@@ -84,6 +85,12 @@ Html text_element(std::string_view tag, std::string_view text) {
 Html name_html(std::string_view name) { return element("bdi", Html::text(name)); }
 
 Html prose(std::string_view text) { return Html::markup(with_units(escape(text))); }
+
+Html unbroken_prose(std::string_view text) {
+  static const std::regex kept_whole{"[0-9]{4}-[0-9]{2}-[0-9]{2}|[0-9.]+ %"};
+  return Html::markup(
+      std::regex_replace(prose(text).str(), kept_whole, "<span class=\"whole\">$&</span>"));
+}
 
 Html list_html(const std::vector<std::string>& sentences) {
   if (sentences.empty()) return {};

@@ -48,6 +48,9 @@ Html name_html(std::string_view name);
 /// A sentence of ours, with units as they are printed: mol m⁻² d⁻¹.
 Html prose(std::string_view text);
 
+/// The same, with no line end inside a date or between a number and its %.
+Html unbroken_prose(std::string_view text);
+
 /// <ul> of sentences; empty where there are none.
 Html list_html(const std::vector<std::string>& sentences);
 

@@ -279,7 +279,10 @@ std::string change_text(const PlannedRamp& ramp) {
                         dials_text(ramp.tank, change.to));
   }
   text += ": " + cause_of(ramp, change) + ".";
-  if (change.goal_before != change.goal_after) {
+  if (change.kind == "follow" && !change.goal_before && change.goal_after) {
+    text += fmt::format(" The goal, {}, is now on {}.", dials_text(ramp.tank, ramp.tank.ramp.to),
+                        to_iso(*change.goal_after));
+  } else if (change.goal_before != change.goal_after) {
     text += fmt::format(" The goal was {}, and is now {}.", goal_text_of(change.goal_before),
                         goal_text_of(change.goal_after));
   }

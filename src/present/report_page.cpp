@@ -144,15 +144,15 @@ Html today_section(const PlannedRamp& ramp, const PageView& view) {
   Html content = settings(ramp, *view.today);
   if (ramp.followed != nullptr && view.date >= ramp.date(ramp.followed->today)) {
     for (const std::string& piece : first_news(ramp)) {
-      content += text_element("p", {{"class", "first-news"}}, piece);
+      content += element("p", {{"class", "first-news"}}, unbroken_prose(piece));
     }
   }
   for (const std::string& sentence : sentences_of_today(ramp, *view.today)) {
-    content += text_element("p", sentence);
+    content += element("p", unbroken_prose(sentence));
   }
   content += chores(ramp, *view.today);
   for (const std::string& piece : news_of_today(ramp, *view.today)) {
-    content += text_element("p", {{"class", "news"}}, piece);
+    content += element("p", {{"class", "news"}}, unbroken_prose(piece));
   }
   content += text_element(
       "p", {{"class", "quiet"}},

@@ -235,7 +235,7 @@ std::string sheet_page(const PlannedRamp& ramp, const PageView& view) {
     if (ramp.is_proposal()) main += text_element("p", {{"id", "proposal"}}, proposal_words);
     if (ramp.followed != nullptr && view.date >= ramp.date(ramp.followed->today)) {
       for (const std::string& piece : first_news(ramp)) {
-        main += text_element("p", {{"class", "first-news"}}, piece);
+        main += element("p", {{"class", "first-news"}}, unbroken_prose(piece));
       }
     }
     const SheetRows shown = rows_that_fit(ramp, *view.today);
