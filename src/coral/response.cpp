@@ -61,7 +61,8 @@ constexpr std::array<ResponseRule, 5> rules{{
      "no step raises its light until two good looks, 3 days apart or more; asks for a look in 3 "
      "days",
      "common practice, no source", find_uneasy},
-    {Judgement::unclear, "less extension than its habit, mucus, or 1 step paler, for the first time",
+    {Judgement::unclear,
+     "less extension than its habit, mucus, or 1 step paler, for the first time",
      "the step of that day is put off by a day; asks for a look in 3 days",
      "common practice, no source", find_unclear},
     {Judgement::darker, "2 or more steps darker than its baseline",
@@ -172,7 +173,8 @@ void Condition::strain(int day, int made, const LookLight& light) {
   // What strained it is the most that it has had of late. Were the cut taken
   // from today's dose, each look at one bleached coral would cut again.
   limit_to(std::min(*ease_dose_, share_left_by_strain * light.most_of_late));
-  strain_from_ = std::max(day, made);
+  // Another look in time does not shorten what one that was written late asks for.
+  strain_from_ = std::max({strain_from_.value_or(day), day, made});
   if (last_strain_day_ && day - *last_strain_day_ < days_between_strains) return;
   last_strain_day_ = day;
   ++strains_;
@@ -185,7 +187,7 @@ bool Condition::has_two_good_looks() const {
 
 void Condition::leave_if_over(int day) {
   if (mode_ == Mode::free || mode_ == Mode::hurt || !has_two_good_looks()) return;
-  if (mode_ == Mode::strained && day - strain_from_ < days_a_strain_holds) return;
+  if (mode_ == Mode::strained && day - *strain_from_ < days_a_strain_holds) return;
   mode_ = Mode::free;
   limit_.reset();
 }
@@ -231,7 +233,8 @@ void Condition::take_figures(const Tolerance& given) {
 bool Condition::may_restart(int day) const {
   return mode_ == Mode::hurt && last_sign_day_ &&
          day - *last_sign_day_ >= steady_days_before_restart && last_good_day_ &&
-         *last_good_day_ > *last_sign_day_ && day - *last_good_day_ <= good_look_days_before_restart;
+         *last_good_day_ > *last_sign_day_ &&
+         day - *last_good_day_ <= good_look_days_before_restart;
 }
 
 void Condition::restart() {
@@ -258,7 +261,7 @@ std::optional<int> Condition::earliest_release(int today) const {
     const int begins = reacts_ && last_look_day_ == today ? today + 1 : today;
     day = std::max(begins, first_good_day_.value_or(begins) + days_between_good_looks);
   }
-  if (mode_ == Mode::strained) day = std::max(day, strain_from_ + days_a_strain_holds);
+  if (mode_ == Mode::strained) day = std::max(day, *strain_from_ + days_a_strain_holds);
   return day;
 }
 

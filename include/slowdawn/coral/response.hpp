@@ -231,7 +231,7 @@ class Condition {
   std::optional<int> last_look_day_;
   std::optional<int> last_strain_day_;
   /// From which the days that a strain holds are counted.
-  int strain_from_ = 0;
+  std::optional<int> strain_from_;
   int strains_ = 0;
   int clean_steps_ = 0;
   bool reacts_ = false;
