@@ -19,6 +19,21 @@ std::vector<LogEntry> stored(const std::vector<NewLogEntry>& entries) {
   return all;
 }
 
+/// Lives through the entries on a day: as an answer, or as findings, that stand up.
+void require_life(const std::vector<LogEntry>& all, const Date& today) {
+  const auto log = parse_log("fuzz.logbook", all, today);
+  require_findings(log, "fuzz.logbook");
+  if (!log) return;
+  const auto lived = replay("fuzz.logbook", *log, today);
+  require_findings(lived, "fuzz.logbook");
+  if (!lived || !*lived) return;
+  const Replay& replayed = **lived;
+  require(replayed.standings.size() == replayed.tank.groups.size(), "each group stands somewhere");
+  require(!plan_steps_json(replayed, replayed.start).empty(), "its plan can be kept");
+  const Record kept = days_to_store(*log, *lived);
+  require(parse_record(record_json(kept)) == kept, "its days can be kept");
+}
+
 void try_history(const std::string& text) {
   const auto read = parse_history("history.json", text);
   require_findings(read, "history.json");
@@ -31,11 +46,9 @@ void try_history(const std::string& text) {
   }
   const Entry* followed = find_followed(*entries);
   if (followed == nullptr) return;
-  auto tank = followed_tank("fuzz.logbook", std::get<FollowEntry>(followed->body));
+  const auto tank = followed_tank("fuzz.logbook", std::get<FollowEntry>(followed->body));
   if (!tank || tank->groups.size() > most_groups) return;
-  const Replay replayed = replay(std::move(*tank), *entries, *followed, *parse_date("2026-12-20"));
-  require(replayed.standings.size() == replayed.tank.groups.size(), "each group stands somewhere");
-  require(!plan_steps_json(replayed, replayed.start).empty(), "its plan can be kept");
+  require_life(stored(*read), *parse_date("2026-12-20"));
 }
 
 }  // namespace
