@@ -1,6 +1,7 @@
 #include "logbook/entry_check.hpp"
 
 #include <algorithm>
+#include <slowdawn/tank/even_setup.hpp>
 #include <slowdawn/tank/nearest_name.hpp>
 
 namespace slowdawn {
@@ -116,10 +117,20 @@ std::optional<EntryProblem> EntryCheck::find_unknown_light(const std::string& na
 }
 
 std::optional<EntryProblem> EntryCheck::add_follow(const Entry& entry) {
-  auto tank = followed_tank(file_, std::get<FollowEntry>(entry.body));
+  const auto& followed = std::get<FollowEntry>(entry.body);
+  auto tank = followed_tank(file_, followed);
   if (!tank) {
     const Finding& finding = tank.error().findings.front();
     return EntryProblem{"the tank in it cannot be read: " + finding.what, finding.hint};
+  }
+  // A line that goes on from where the lights stood need not begin where the file does.
+  const auto line = followed_line(*tank, followed);
+  const bool begins_with_file = tanks_.empty() || followed.afresh;
+  const bool is_line = line && (line->days == 0) == (line->from == line->to) &&
+                       (!begins_with_file || is_line_of(*tank, *line));
+  if (followed.even && !is_line) {
+    return EntryProblem{"the even ramp in it is none of the tank that was kept with it",
+                        "follow again: slowdawn follow --even"};
   }
   for (const std::string& light : names_of(tank->lights)) lights_.insert(light);
   tanks_.insert_or_assign(entry.seq, std::move(*tank));

@@ -45,7 +45,8 @@ void Life::take_move(std::size_t day, const MovedEntry& moved, const Entry& entr
   const auto there = setup_.find_seat({*spot, moved.mesh.value_or(now.transmission)});
   if (!there) return;
   const Move move{day, *g, *there};
-  walk_->move_group(move);
+  // One that was planned for today stands as made already.
+  if (walk_->problem().groups[*g].spot != *there) walk_->move_group(move);
   logged_moves_.push_back(move);
   GroupLife& group = groups_[*g];
   group.moved_since_sign = true;
