@@ -39,6 +39,8 @@ bool is_held_by_a_sign(const PlannedRamp& ramp, std::size_t day, std::size_t gro
   const ReplayEvent* look = find_last_look(ramp, day, group, any);
   if (look == nullptr) return false;
   if (look->outcome.after != Condition::Mode::free) return true;
+  // The step of its own day is put off for any sign.
+  if (is_sign(*look) && look->day == day) return true;
   // A sign that stands alone holds where all groups have reacted at once.
   const auto& events = ramp.followed->events;
   return is_sign(*look) && std::any_of(events.begin(), events.end(), [&](const auto& event) {

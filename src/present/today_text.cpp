@@ -55,12 +55,17 @@ EvenAdvice even_advice(const PlannedRamp& ramp, std::size_t day) {
         fmt::format("Running by itself since {}: {}.", to_iso(ramp.date(step.first_day)), words),
         false};
   }
+  // It stands short of its line's end: the light would run on by itself.
+  const auto& days = ramp.plan.days;
+  if (days[day].setting == ramp.plan.even->end) return {};
+  const bool was_changed = ramp.change && ramp.change->made == ramp.date(day);
   const bool stops_here = is_cut_short(step) && day == step.reached_day;
-  const bool goes_back = step.first_day == day && is_cut_short(before);
-  if (!stops_here && !goes_back) return {};
-  return {"Stop the light's own ramp today and hold it at " +
-              dials_text(ramp.tank, ramp.dials(day)) + ".",
-          true};
+  const bool goes_back = day > 0 && days[day].setting < days[day - 1].setting;
+  const std::string dials = dials_text(ramp.tank, ramp.dials(day));
+  if (stops_here || goes_back || was_changed) {
+    return {"Stop the light's own ramp today and hold it at " + dials + ".", true};
+  }
+  return {"The light's own ramp is stopped: hold it at " + dials + ".", false};
 }
 
 namespace {
