@@ -73,8 +73,11 @@ class Folder:
         self.content["ramp"].update(ramp)
         self.tank.write_text(json.dumps(self.content))
 
-    def run(self, *words, expect=0, zone=None):
+    def run(self, *words, expect=0, zone=None, today=None):
+        """today: the day on which it is given, as a date; the clock's where there is none."""
         clean = {k: v for k, v in os.environ.items() if k not in ("SLOWDAWN_TANK", "NO_COLOR")}
+        if today:
+            clean["SLOWDAWN_TODAY"] = today
         if zone:
             clean["TZ"] = zone
         result = subprocess.run([PROGRAM, *map(str, words)], cwd=self.path, env=clean,
@@ -474,9 +477,9 @@ class Followed(Replanned):
 
     def setUp(self):
         self.folder = Folder(self)
-        self.folder.run("follow", "--start", day(-7))
-        self.folder.run("checkin", "--all", "--colour", "0", "--date", day(-7))
-        self.folder.run("checkin", "--all", "--colour", "0", "--date", day(0))
+        self.folder.run("follow", "--start", day(-7), today=day(-7))
+        self.folder.run("checkin", "--all", "--colour", "0", today=day(-7))
+        self.folder.run("checkin", "--all", "--colour", "0", today=day(0))
         self.group = self.folder.content["groups"][0]["name"]
         self.tank = self.folder.content["name"]
 
@@ -532,11 +535,22 @@ class Followed(Replanned):
             for date in planned - now:
                 self.assertEqual(events[uid_of(self.tank, "step", date)].sequence, 2)
 
-    def test_followed_anew_later_without_the_old_file(self):
+    def test_followed_again_with_nothing_changed_changes_no_step(self):
         planned = self.steps_to_come()
         self.folder.run("follow", "--start", day(4))
         events = self.check(self.folder.run("calendar").stdout)
-        now = self.steps_to_come() | {day(4)}
+        self.assertGreater(len(planned), 1)
+        self.assertEqual(self.steps_to_come(), planned)
+        self.assertEqual(self.found_steps(events), planned)
+        self.assertEqual(self.found_steps(events, is_cancelled=True), set())
+
+    def test_followed_again_at_another_pace_without_the_old_file(self):
+        planned = self.steps_to_come()
+        self.folder.run("follow", "--start", day(4), "--pace", "gentle")
+        events = self.check(self.folder.run("calendar").stdout)
+        now = self.steps_to_come()
+        self.assertEqual({date for date in now if date < day(4)},
+                         {date for date in planned if date < day(4)})
         self.assertEqual(self.found_steps(events), now)
         self.assertEqual(self.found_steps(events, is_cancelled=True), planned - now)
         self.assertGreater(len(planned - now), 1)
@@ -556,7 +570,7 @@ class Followed(Replanned):
 
     def test_a_proposal_besides_the_followed_plan_cancels_its_steps(self):
         planned = self.steps_to_come()
-        events = self.check(self.folder.run("calendar", "--start", day(3)).stdout)
+        events = self.check(self.folder.run("calendar", "--pace", "gentle").stdout)
         self.assertTrue(self.found_steps(events, is_cancelled=True))
         self.assertLessEqual(self.found_steps(events, is_cancelled=True), planned)
 

@@ -22,8 +22,11 @@ QUARANTINE = SOURCE / "examples/quarantine-moves/quarantine-moves.tank.json"
 START = datetime.date(2026, 9, 1)
 
 
-def run(*words, cwd=None, expect=0):
+def run(*words, cwd=None, expect=0, today=None):
+    """today: the day, counted from START, on which the command is given; None for the clock's."""
     clean = {k: v for k, v in os.environ.items() if k not in ("SLOWDAWN_TANK", "NO_COLOR")}
+    if today is not None:
+        clean["SLOWDAWN_TODAY"] = date_of(today)
     result = subprocess.run([PROGRAM, *map(str, words)], cwd=cwd, env=clean,
                             stdin=subprocess.DEVNULL, capture_output=True, text=True, check=False)
     assert result.returncode == expect, (words, result.returncode, result.stdout, result.stderr)
@@ -149,20 +152,27 @@ class FollowEven(unittest.TestCase):
         self.addCleanup(holder.cleanup)
         self.path = pathlib.Path(holder.name)
         (self.path / "rack.tank.json").write_text(RACK.read_text())
+        self.now = 0
         self.run_here("follow", "--even", "--start", date_of(0))
         self.even = run_json("plan", RACK, "--even", "--start", date_of(0))["even"]
 
     def run_here(self, *words, **keys):
-        return run(*words, cwd=self.path, **keys)
+        return run(*words, cwd=self.path, today=self.now, **keys)
 
     def json(self, *words, **keys):
-        return run_json(*words, cwd=self.path, **keys)
+        return run_json(*words, cwd=self.path, today=self.now, **keys)
 
     def today(self, day):
+        """What it says on a day; a later one is not asked before the earlier ones are over."""
+        self.now = max(self.now, day)
         return self.json("today", "--date", date_of(day))
 
+    def look(self, day, group, *words):
+        self.now = max(self.now, day)
+        self.run_here("checkin", group, *words, "--date", date_of(day))
+
     def look_all(self, day):
-        self.run_here("checkin", "--all", "--date", date_of(day))
+        self.look(day, "--all")
 
     def on_line(self, day):
         start, end = self.even["from"]["panel"], self.even["to"]["panel"]
@@ -187,7 +197,7 @@ class FollowEven(unittest.TestCase):
     def test_a_strained_group_stops_it_and_it_goes_on_evenly(self):
         for day in (0, 7, 14):
             self.look_all(day)
-        self.run_here("checkin", "birdsnest frags", "--colour", "-2", "--date", date_of(20))
+        self.look(20, "birdsnest frags", "--colour", "-2")
         stopped = self.today(21)["dials"]["panel"]
         self.assertLess(stopped, self.on_line(20) * 0.75)
         for day in (23, 26, 27):
@@ -204,7 +214,7 @@ class FollowEven(unittest.TestCase):
         for day in (0, 7):
             self.look_all(day)
         for day in (10, 12):
-            self.run_here("checkin", "mushrooms", "--colour", "-1", "--date", date_of(day))
+            self.look(day, "mushrooms", "--colour", "-1")
         text = " ".join(self.run_here("today", "--date", date_of(12)).stdout.split())
         self.assertIn("Stop the light's own ramp today and hold it at panel 52.37 %", text)
         held = [self.today(day)["dials"]["panel"] for day in (12, 13, 14)]
@@ -293,15 +303,15 @@ class Judge(unittest.TestCase):
     def test_a_followed_plan_is_judged_from_where_it_is(self):
         with tempfile.TemporaryDirectory() as folder:
             (pathlib.Path(folder) / "rack.tank.json").write_text(RACK.read_text())
-            run("follow", "--start", date_of(0), cwd=folder)
+            run("follow", "--start", date_of(0), cwd=folder, today=0)
             for day in (0, 7, 14):
-                run("checkin", "--all", "--date", date_of(day), cwd=folder)
-            plan = run_json("plan", cwd=folder)
+                run("checkin", "--all", cwd=folder, today=day)
+            plan = run_json("plan", cwd=folder, today=20)
             days = plan["days"][20:]
             file = schedule_file(folder, days)
-            self.assertEqual(run_json("judge", "--dials", file, cwd=folder)["breaks"], [])
+            self.assertEqual(run_json("judge", "--dials", file, cwd=folder, today=20)["breaks"], [])
             late = f"{date_of(900)} 60"
-            result = run("judge", "--dials", late, cwd=folder, expect=2)
+            result = run("judge", "--dials", late, cwd=folder, today=20, expect=2)
             self.assertIn("no day of the plan that is followed", result.stderr)
 
     def test_text_says_what_and_what_instead(self):

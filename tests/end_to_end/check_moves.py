@@ -20,6 +20,8 @@ import sys
 import tempfile
 import unittest
 
+import lived
+
 import numpy
 from scipy.optimize import linear_sum_assignment
 
@@ -37,9 +39,9 @@ KIND = {"light_class": "medium", "dose_band": [1, 20], "peak_ceiling": 600,
 LUX_FACTORS = (54, 52, 71, 74, 82, 50)  # as README.md's source has them, sun to incandescent
 
 
-def run(*words, cwd=None, expect=0):
+def run(*words, cwd=None, expect=0, env=None):
     clean = {k: v for k, v in os.environ.items() if k not in ("SLOWDAWN_TANK", "NO_COLOR")}
-    result = subprocess.run([PROGRAM, *map(str, words)], cwd=cwd, env=clean,
+    result = subprocess.run([PROGRAM, *map(str, words)], cwd=cwd, env={**clean, **(env or {})},
                             stdin=subprocess.DEVNULL, capture_output=True, text=True, check=False)
     assert result.returncode == expect, (words, result.returncode, result.stdout, result.stderr)
     if "--json" not in words:
@@ -88,6 +90,7 @@ class Folder:
         test.addCleanup(holder.cleanup)
         self.path = pathlib.Path(holder.name)
         self.tank = self.path / "weir.tank.json"
+        self.clock = lived.Clock(date_of(0))
         self.write(tank)
         for name, text in files.items():
             (self.path / f"{name}.csv").write_bytes(text.encode())
@@ -96,7 +99,7 @@ class Folder:
         self.tank.write_text(json.dumps(tank, indent=1))
 
     def run(self, *words, **keys):
-        return run(*words, cwd=self.path, **keys)
+        return run(*words, cwd=self.path, env=self.clock.environment(words), **keys)
 
     def text(self, *words, **keys):
         return words_of(self.run(*words, **keys).stdout)

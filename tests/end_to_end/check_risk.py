@@ -27,8 +27,11 @@ TODAY = datetime.date.today()
 HEADROOM_SD, TAU_SD, LOW_END = 0.25, 0.40, 1.645
 
 
-def run(*words, expect=0, **others):
+def run(*words, expect=0, today=None, **others):
+    """today: the day on which it is given; the clock's where there is none."""
     clean = {k: v for k, v in os.environ.items() if k not in ("SLOWDAWN_TANK", "NO_COLOR")}
+    if today:
+        clean["SLOWDAWN_TODAY"] = str(today)
     result = subprocess.run([PROGRAM, *map(str, words)], env=clean, check=False, text=True,
                             stdin=subprocess.DEVNULL, capture_output=True, **others)
     assert result.returncode == expect, (words, result.returncode, result.stdout, result.stderr)
@@ -254,13 +257,21 @@ class Answers(unittest.TestCase):
     def test_a_followed_plan_is_asked_from_today_on(self):
         folder = self.folder(json.loads(RACK.read_text()))
         start = TODAY - datetime.timedelta(28)
-        run("follow", "--start", start, cwd=folder)
+        run("follow", "--start", start, cwd=folder, today=start)
         for day in (0, 7, 14, 21, 28):
-            run("checkin", "--all", "--date", start + datetime.timedelta(day), cwd=folder)
+            run("checkin", "--all", cwd=folder, today=start + datetime.timedelta(day))
         followed = run_json("risk", cwd=folder)
         self.assertEqual(followed["from"], TODAY.isoformat())
         whole = run_json("risk", RACK, "--start", start)
-        self.assertEqual(followed["paces"], whole["paces"])
+        # Its own pace is what is followed; the others are what would come from today on.
+        own = json.loads(RACK.read_text())["ramp"]["pace"]
+        self.assertEqual(followed["paces"][own]["any"], followed["any"])
+        self.assertEqual(len(followed["paces"]), 3)
+        for pace, each in followed["paces"].items():
+            if pace != own:
+                again = run_json("risk", "--pace", pace, cwd=folder)
+                self.assertEqual(again["from"], TODAY.isoformat())
+                self.assertEqual(again["paces"][pace], each, pace)
         self.assertLess(followed["any"]["chance"], whole["any"]["chance"])
         for group in followed["groups"]:
             if group["worst_day"]:
@@ -271,7 +282,8 @@ class Answers(unittest.TestCase):
 
     def test_a_followed_plan_that_is_over_is_asked_for_its_last_day(self):
         folder = self.folder(json.loads(RACK.read_text()))
-        run("follow", "--start", TODAY - datetime.timedelta(400), cwd=folder)
+        start = TODAY - datetime.timedelta(400)
+        run("follow", "--start", start, cwd=folder, today=start)
         plan = run_json("plan", cwd=folder)
         risk = run_json("risk", cwd=folder)
         self.assertLessEqual(risk["from"], plan["days"][-1]["date"])

@@ -15,6 +15,8 @@ import sys
 import tempfile
 import unittest
 
+import lived
+
 PROGRAM = str(pathlib.Path(sys.argv.pop(1)).resolve())
 SOURCE = pathlib.Path(sys.argv.pop(1)).resolve()
 START = datetime.date(2026, 9, 7)
@@ -24,9 +26,9 @@ KIND = {"name": "reed coral", "dose_band": [1, 40], "peak_ceiling": 1000, "headr
         "floor_percent": 50}
 
 
-def run(*words, cwd, expect=0):
+def run(*words, cwd, expect=0, env=None):
     clean = {k: v for k, v in os.environ.items() if k not in ("SLOWDAWN_TANK", "NO_COLOR")}
-    result = subprocess.run([PROGRAM, *map(str, words)], cwd=cwd, env=clean,
+    result = subprocess.run([PROGRAM, *map(str, words)], cwd=cwd, env={**clean, **(env or {})},
                             stdin=subprocess.DEVNULL, capture_output=True, text=True, check=False)
     assert result.returncode == expect, (words, result.returncode, result.stdout, result.stderr)
     if "--json" not in words and "--csv" not in words and "-o" not in words:
@@ -66,12 +68,16 @@ class Folder:
         test.addCleanup(holder.cleanup)
         self.path = pathlib.Path(holder.name)
         (self.path / "reed.tank.json").write_text(json.dumps(tank, indent=1))
+        self.clock = lived.Clock(date_of(0))
+
+    def run(self, *words, expect=0):
+        return run(*words, cwd=self.path, expect=expect, env=self.clock.environment(words))
 
     def text(self, *words, expect=0):
-        return " ".join(run(*words, cwd=self.path, expect=expect).split())
+        return " ".join(self.run(*words, expect=expect).split())
 
     def json(self, *words, expect=0):
-        return json.loads(run(*words, "--json", cwd=self.path, expect=expect))
+        return json.loads(self.run(*words, "--json", expect=expect))
 
     def rows(self, *words):
         return list(csv.DictReader(io.StringIO(run(*words, "--csv", cwd=self.path))))
@@ -298,15 +304,11 @@ class Looks(unittest.TestCase):
         self.assertNotIn("ask for patience", text)
 
     def test_even_the_lowest_setting_is_over_the_limit(self):
-        # From today on, since a plan that was followed long ago waits for looks first.
-        today = datetime.date.today()
         tank = make_tank({"crest": 100}, [coral(PLATE, "crest")])
         tank["lights"][0]["dial"]["lowest"] = 50
-        tank["ramp"]["start"] = (today - datetime.timedelta(2)).isoformat()
-        tank["surveys"][0]["taken"] = tank["ramp"]["start"]
         folder = Folder(self, tank)
         folder.json("follow")
-        folder.json("checkin", PLATE, "--tissue", "lost", "--date", today.isoformat())
+        self.look(folder, 2, PLATE, "--tissue", "lost")
         plan = folder.json("plan")
         self.assertEqual(plan["held_for_good_by"],
                          {"group": PLATE, "cap": "check_in", "why": "sign"})
@@ -314,27 +316,23 @@ class Looks(unittest.TestCase):
                             for note in plan["notes"]), plan["notes"])
         text = folder.text("plan")
         self.assertIn("held for good the lowest setting is over the limit of plate (its check-ins "
-                      f"ask for patience, last sign on {today})", text)
+                      f"ask for patience, last sign on {date_of(2)})", text)
         self.assertIn("a restart once it is healthy (slowdawn checkin --restart)",
-                      folder.text("why", "--date", today.isoformat()))
+                      folder.text("why", "--date", date_of(2)))
 
     def test_every_reader_of_a_day_without_a_look(self):
-        # Real days, since `why` and `plan` look from today on.
-        today = datetime.date.today()
-        tank = make_tank({"crest": 100}, [coral(PLATE, "crest")])
-        tank["ramp"]["start"] = (today - datetime.timedelta(12)).isoformat()
-        tank["surveys"][0]["taken"] = (today - datetime.timedelta(20)).isoformat()
-        folder = Folder(self, tank)
+        folder = Folder(self, make_tank({"crest": 100}, [coral(PLATE, "crest")]))
         folder.json("follow")
-        since = tank["ramp"]["start"]
-        why = folder.json("why", "--date", today.isoformat())
+        day, since = date_of(12), date_of(0)
+        why = folder.json("why", "--date", day)
         self.assertEqual(why["held_by"], {"group": PLATE, "cap": "check_in", "why": "no_look"})
         self.assertIn(("check_in", "good_looks"), [(b["cap"], b["heals"]) for b in why["breaks"]])
-        text = folder.text("why", "--date", today.isoformat())
+        text = folder.text("why", "--date", day)
         self.assertIn(f"and no further: not looked at since {since}.", text)
         self.assertIn("a good look at it (slowdawn checkin)", text)
+        folder.clock.today = day
         self.assertIn("plate, not looked at, on 5 days", folder.text("plan"))
-        run("report", "-o", "page.html", cwd=folder.path)
+        folder.run("report", "-o", "page.html")
         page = (folder.path / "page.html").read_text()
         self.assertIn(f"plate (not looked at since {since})", page)
 
