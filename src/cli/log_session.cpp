@@ -225,7 +225,8 @@ OrExit<Written> write_to_log(const Console& console, bool json, const Tank& tank
           return tl::make_unexpected(checked.error());
         }
         if (!*before) added.front().record = record_json(result.loaded->ramp.record);
-        const Date from = added.front().date;
+        // Until a leg to come begins, the one before goes on.
+        const Date from = *before ? std::min(added.front().date, days->today) : added.front().date;
         const std::string plan = plan_steps_json(result.loaded->ramp, from);
         result.plan_changed = !*before || plan != plan_steps_json((*before)->ramp, from);
         for (NewLogEntry& entry : added) entry.plan = plan;

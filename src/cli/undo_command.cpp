@@ -79,7 +79,8 @@ RunCommand add_undo_command(CLI::App& command) {
       "Example: slowdawn undo --entry 2\n"
       "  Written; the plan has changed.\n"
       "  ...\n"
-      "A round (checkin --all) is taken back as a whole. An undo can be undone by its number.");
+      "A round (checkin --all) is taken back as a whole. An undo can be undone by its\n"
+      "number.");
   return [arguments](const Console& console) {
     const CommonArguments& common = arguments->common;
     WriteOptions write = arguments->write;
