@@ -158,6 +158,8 @@ void Life::live_day(std::size_t day) {
     tighten(day);
     // For the note that even the first setting is too much.
     if (walk_->setting() == 0 && !off_path_) walk_->go_back(day);
+    // Nothing was planned ahead on it.
+    has_changed_ = true;
   } else {
     const std::size_t target = puts_off ? choice.without_step : choice.with_step;
     if (!puts_off) owed_step_.reset();

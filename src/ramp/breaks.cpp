@@ -36,6 +36,7 @@ class NextStep {
     if (limits_.check_in) {
       over(Cap::check_in, there_.dose, *limits_.check_in, Healing::good_looks);
     }
+    held();
     if (limits_.excitation) {
       over(Cap::excitation, there_.peak, *limits_.excitation, Healing::never);
     }
@@ -59,6 +60,14 @@ class NextStep {
     const DailyDose lowest = (1.0 - group_.tolerance.floor.fraction()) * here_.dose;
     breaks_.push_back({number_, Cap::dose_floor, in_unit(there_.dose), in_unit(limits_.dose_floor),
                        exceeds(lowest, there_.dose) ? Healing::never : Healing::time});
+  }
+
+  /// A group that holds bears no more than it has today, whatever its limit.
+  void held() {
+    const bool is_said = !breaks_.empty() && breaks_.back().cap == Cap::check_in;
+    if (group_.holds && !is_said) {
+      over(Cap::check_in, there_.dose, today_.dose, Healing::good_looks);
+    }
   }
 
   std::size_t number_;
