@@ -161,8 +161,10 @@ class Today(unittest.TestCase):
         for number in (0, 13, 14, 50, len(plan["days"]) - 1):
             day = plan["days"][number]
             today = json.loads(run("today", RACK, "--json", "--date", day["date"]).stdout)
-            self.assertEqual(list(today), ["date", "dials", "next", "due", "changed", "moves",
-                                           "held_for_good_by"])
+            self.assertEqual(list(today), ["date", "dials", "next", "due", "changed", "waits_for",
+                                           "waits", "last_change", "moves", "held_for_good_by"])
+            self.assertEqual((today["waits_for"], today["waits"], today["last_change"]),
+                             (None, [], None))
             self.assertEqual(today["dials"], day["dials"])
             later = [d for d in plan["days"][number:] if d["dials"] != day["dials"]]
             expected = {k: later[0][k] for k in ("date", "dials")} if later else None
@@ -301,7 +303,8 @@ class Readme(unittest.TestCase):
                     where = folder / "new" if line.startswith("slowdawn new") else folder
                     result = subprocess.run(["bash", "-c", line], cwd=where, check=False,
                                             capture_output=True, text=True,
-                                            env={**os.environ, "PATH": f"{name}:/usr/bin:/bin"})
+                                            env={**os.environ, "PATH": f"{name}:/usr/bin:/bin",
+                                                 "SLOWDAWN_TODAY": "2026-10-20"})
                     self.assertEqual(result.returncode, 0, result.stderr)
                     self.assertTrue(result.stdout.strip() or ">" in line)
 

@@ -526,7 +526,7 @@ class Examples(unittest.TestCase):
         (folder / "reef.tank.json").write_text(REEF.read_text())
         (folder / "sensor.csv").write_text("time,ppfd\n2026-12-01 09:00,0\n"
                                            "2026-12-01 09:10,120\n2026-12-01 09:20,0\n")
-        if command in ("checkin", "dialed", "moved", "undo", "history"):
+        if command in ("checkin", "dialed", "moved", "gone", "undo", "history"):
             run("follow", "--start", "2026-10-01", cwd=folder)
         if command == "undo":
             run("moved", "torch", "west shoulder", "--date", "2026-10-12", cwd=folder)
