@@ -1,5 +1,6 @@
 #include <memory>
 #include <ostream>
+#include <slowdawn/present/log_phrases.hpp>
 #include <slowdawn/present/present.hpp>
 #include <slowdawn/tank/even_setup.hpp>
 #include <slowdawn/tank/schedule_reader.hpp>
@@ -125,6 +126,8 @@ RunCommand add_judge_command(CLI::App& command) {
       tank = with_goal_option(console, arguments->common, *tank, arguments->ramp);
       if (!tank) return tank.error();
     }
+    const TextStyle style = style_of(console, arguments->common);
+    const std::string proposal = *followed ? proposal_text((*followed)->view(), style) : "";
     const auto schedule =
         load_schedule(console, *arguments, *followed ? (*followed)->ramp.tank : *tank);
     if (!schedule) return schedule.error();
@@ -147,8 +150,7 @@ RunCommand add_judge_command(CLI::App& command) {
       view.slower_days = find_slower_line(problem, judged->start, line, expose);
     }
     console.out << (json ? judge_json(judged->tank, judged->setup, view)
-                         : judge_text(judged->tank, judged->setup, view,
-                                      style_of(console, arguments->common)));
+                         : proposal + judge_text(judged->tank, judged->setup, view, style));
     return view.verdict.breaks.empty() ? done : no_safe_answer;
   };
 }

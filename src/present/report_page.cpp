@@ -73,7 +73,7 @@ std::vector<std::string> sentences_in_plan(const PlannedRamp& ramp, std::size_t 
   if (std::string next = next_step_text(ramp, day); !next.empty()) {
     sentences.push_back(std::move(next));
   }
-  if (ramp.plan.days[day].held_by && even.words.empty()) {
+  if (ramp.plan.days[day].held_by && !even.runs) {
     sentences.push_back("Not further today: " + held_by_text(ramp, day) + ".");
   }
   return sentences;

@@ -48,12 +48,12 @@ EvenAdvice even_advice(const PlannedRamp& ramp, std::size_t day) {
   };
   const std::string words = step_text(ramp, step);
   if (step.is_even() && step.first_day == day) {
-    return {"Set the light today to run by itself: " + words + ".", true};
+    return {"Set the light today to run by itself: " + words + ".", true, true};
   }
   if (step.is_even() && day < step.reached_day) {
     return {
         fmt::format("Running by itself since {}: {}.", to_iso(ramp.date(step.first_day)), words),
-        false};
+        false, true};
   }
   // It stands short of its line's end: the light would run on by itself.
   const auto& days = ramp.plan.days;
@@ -194,8 +194,9 @@ std::string in_plan(const PlannedRamp& ramp, const TodayView& view, const TextSt
   if (const std::string next = next_step_text(ramp, view.day); !next.empty()) {
     text += wrap(next, style);
   }
-  if (day.held_by && even.words.empty())
+  if (day.held_by && !even.runs) {
     text += wrap("Not further today: " + held_by_text(ramp, view.day) + ".", style);
+  }
   if (ramp.followed != nullptr) text += followed_lines(ramp, view, style);
 
   text += look_today(ramp, view.day, style);

@@ -23,11 +23,13 @@ std::vector<std::string> moves_to_make(const PlannedRamp& ramp, std::size_t day)
 std::string next_step_text(const PlannedRamp& ramp, std::size_t day);
 
 /// What an even ramp asks for on a day, one sentence; empty where the plan goes by
-/// steps, or the light stands still.
+/// steps, or stands at the end of its line.
 struct EvenAdvice {
   std::string words = {};
   /// Whether somebody has to set the light.
   bool is_to_be_done = false;
+  /// Whether it runs by itself on that day.
+  bool runs = false;
 };
 EvenAdvice even_advice(const PlannedRamp& ramp, std::size_t day);
 
