@@ -167,6 +167,10 @@ class FollowEven(unittest.TestCase):
         self.now = max(self.now, day)
         return self.json("today", "--date", date_of(day))
 
+    def text(self, day):
+        self.now = max(self.now, day)
+        return " ".join(self.run_here("today", "--date", date_of(day)).stdout.split())
+
     def look(self, day, group, *words):
         self.now = max(self.now, day)
         self.run_here("checkin", group, *words, "--date", date_of(day))
@@ -210,21 +214,37 @@ class FollowEven(unittest.TestCase):
         self.assertLessEqual(max(b - a for a, b in zip(dials[23:], dials[24:])), max(slope, 1) + 1e-9)
         self.assertAlmostEqual(dials[-1], 80)
 
+    def test_a_sign_puts_it_off_by_a_day_and_says_so(self):
+        for day in (0, 7):
+            self.look_all(day)
+        self.look(10, "mushrooms", "--colour", "-1")
+        self.assertAlmostEqual(self.today(10)["dials"]["panel"], self.on_line(9), places=8)
+        text = self.text(10)
+        self.assertIn(f"Stop the light's own ramp today and hold it at panel {self.on_line(9):.2f} %",
+                      text)
+        self.assertIn("one step paler on", text)
+        self.assertIn("Set the light today to run by itself: "
+                      f"panel from {self.on_line(10):.2f} % evenly to 80 %", self.text(11))
+
     def test_a_hold_in_the_middle_says_to_stop_the_ramp(self):
         for day in (0, 7):
             self.look_all(day)
         for day in (10, 12):
             self.look(day, "mushrooms", "--colour", "-1")
-        text = " ".join(self.run_here("today", "--date", date_of(12)).stdout.split())
-        self.assertIn("Stop the light's own ramp today and hold it at panel 52.37 %", text)
-        held = [self.today(day)["dials"]["panel"] for day in (12, 13, 14)]
-        self.assertEqual(held, [held[0]] * 3)
-        for day in (15, 19):
+        # A day late by the sign of day 10, and back to the day before by that of day 12.
+        held = self.on_line(10)
+        self.assertIn(f"Stop the light's own ramp today and hold it at panel {held:.2f} %",
+                      self.text(12))
+        for day in (12, 13, 14):
+            self.assertAlmostEqual(self.today(day)["dials"]["panel"], held, places=8)
+        self.assertIn(f"The light's own ramp is stopped: hold it at panel {held:.2f} %",
+                      self.text(14))
+        for day in (15, 18):
             self.look_all(day)
-        self.assertEqual(self.today(19)["next"]["date"], date_of(20))
-        self.assertEqual(self.today(20)["next"]["dials"], self.even["to"])
-        text = " ".join(self.run_here("today", "--date", date_of(20)).stdout.split())
-        self.assertIn("Set the light today to run by itself: panel from 52.98 % evenly to 80 %", text)
+        self.assertEqual(self.today(18)["next"]["date"], date_of(19))
+        self.assertEqual(self.today(19)["next"]["dials"], self.even["to"])
+        self.assertIn("Set the light today to run by itself: "
+                      f"panel from {self.on_line(11):.2f} % evenly to 80 %", self.text(19))
 
     def test_round_trip_through_history(self):
         self.look_all(0)

@@ -363,8 +363,7 @@ class Survey(unittest.TestCase):
         yield "was read at 60 % alone", one(100, 60, 40), one(100, 60, 39), "the goal is 39 %"
         yield "was read at 40 % alone", one(100, 40, 80, more=[(80, 200)]), one(100, 40, 80), \
             '"panel"'
-        age = (datetime.date.today() - START).days
-        yield "older than a year", one(100, taken=age - 365), one(100, taken=age - 366), "survey 1"
+        yield "older than a year", one(100, taken=-365), one(100, taken=-366), "survey 1"
 
         def two(dial):
             tank = one(100, 100, 100)
@@ -1007,35 +1006,48 @@ class Logged(unittest.TestCase):
     def followed(self, tank, **files):
         folder = Folder(self, tank, **files)
         folder.run("follow")
-        for day in (5, 12):
-            folder.run("checkin", "--all", "--colour", "0", "--date", date_of(day))
+        self.looks = [5, 12]
         return folder
 
+    def live(self, folder, day):
+        """Up to the evening of a day, with the looks that are due by then."""
+        while self.looks and self.looks[0] <= day:
+            folder.run("checkin", "--all", "--colour", "0", "--date", date_of(self.looks.pop(0)))
+
     def proposed(self, folder, day):
+        self.live(folder, day)
         return folder.json("today", "--date", date_of(day)).get("moves", [])
 
     def test_a_move_is_proposed_from_its_day_on_until_it_is_logged(self):
         folder = self.followed(climber())
-        for day in range(12):
+        for day in range(9):
             expected = ["move climber to shelf"] if day >= 6 else []
             self.assertEqual(self.proposed(folder, day), expected, day)
         text = folder.text("today", "--date", date_of(8))
         self.assertIn("move climber to shelf. Log it once it is done: slowdawn moved", text)
         folder.run("moved", "climber", "shelf", "--date", date_of(8))
-        self.assertEqual([self.proposed(folder, day) for day in (9, 10, 13)], [[], [], []])
         plan = folder.json("plan")
         spots = [day["groups"][0]["spot"] for day in plan["days"]]
         self.assertEqual(spots[:8], ["sand"] * 8)
         self.assertEqual(set(spots[8:]), {"shelf"})
+        self.assertEqual([(move["date"], move["spot"]) for move in plan["moves"]],
+                         [(date_of(8), "shelf")])
         # From A(8) = D on, as reckoned: A counts for exp(-1.645 sqrt(2) 0.05) on its day.
         self.assertAlmostEqual(plan["days"][8]["groups"][0]["acclimated_peak"],
                                60 * math.exp(-1.645 * math.sqrt(2) * 0.05), 9)
         folder.run("undo")
-        self.assertEqual([self.proposed(folder, day) for day in (5, 8, 13)],
-                         [[], ["move climber to shelf"], ["move climber to shelf"]])
+        self.assertEqual([self.proposed(folder, day) for day in (8, 9, 13)],
+                         [["move climber to shelf"]] * 3)
+
+    def test_a_move_that_was_logged_is_not_proposed_again(self):
+        folder = self.followed(climber())
+        self.live(folder, 8)
+        folder.run("moved", "climber", "shelf", "--date", date_of(8))
+        self.assertEqual([self.proposed(folder, day) for day in (9, 10, 13)], [[], [], []])
 
     def test_the_stops_of_a_way_are_proposed_one_after_the_other(self):
         folder = self.followed(stairs())
+        self.looks = [5, 12, 19]
         first = next(day for day in range(20) if self.proposed(folder, day))
         self.assertEqual(self.proposed(folder, first), ["move climber to step"])
         folder.run("moved", "climber", "step", "--date", date_of(first))
@@ -1045,13 +1057,14 @@ class Logged(unittest.TestCase):
         self.assertEqual([spot for spot, _ in moves], ["step", "ledge", "crest"])
 
     def test_a_group_that_nobody_has_looked_at_is_not_moved_to_more_light(self):
-        folder = Folder(self, climber())
-        folder.run("follow")
+        folder = self.followed(climber())
+        self.looks = []
         self.assertEqual([self.proposed(folder, day) for day in (7, 8)],
                          [["move climber to shelf"], []])
 
     def test_meshes_that_are_changed_and_taken_off_are_logged(self):
         folder = self.followed(under_meshes(MESHES))
+        self.live(folder, 9)
         folder.run("moved", "staghorn", "--mesh", "0.47", "--date", date_of(9))
         folder.run("moved", "staghorn", "--mesh-off", "--date", date_of(11))
         shades = [day["groups"][0].get("shade", 1) for day in folder.json("plan")["days"]]
@@ -1059,10 +1072,15 @@ class Logged(unittest.TestCase):
         self.assertEqual(self.proposed(folder, 13), [])
         folder.run("undo")
         shades = [day["groups"][0].get("shade", 1) for day in folder.json("plan")["days"]]
-        self.assertEqual(shades[8:13], [0.36, 0.47, 0.47, 0.47, 0.47])
-        error = folder.error("moved", "staghorn", "--mesh", "0.5", "--date", date_of(11))
-        self.assertIn("no such mesh", error)
-        self.assertIn("--mesh-off", error)
+        self.assertEqual(shades[8:11], [0.36, 0.47, 0.47])
+        for share in ("0", "-0.5", "1.01", "60"):
+            error = folder.error("moved", "staghorn", "--mesh", share)
+            self.assertIn("--mesh goes from over 0 to 1", error)
+            self.assertIn("--mesh-off", error)
+        # Any share that was measured will do, whatever the file has.
+        folder.run("moved", "staghorn", "--mesh", "0.5", "--date", date_of(13))
+        shades = [day["groups"][0].get("shade", 1) for day in folder.json("plan")["days"]]
+        self.assertEqual(shades[13], 0.5)
         folder.run("moved", "staghorn", "--mesh", "0.5", "--mesh-off", expect=2)
         self.assertRegex(folder.text("history"), r"staghorn.* mesh")
 
