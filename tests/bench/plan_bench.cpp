@@ -5,11 +5,13 @@
 #include <spawn.h>
 #include <sys/wait.h>
 
+#include <algorithm>
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
 #include <slowdawn/logbook/entry.hpp>
 #include <slowdawn/logbook/logbook_file.hpp>
+#include <slowdawn/logbook/replay.hpp>
 #include <slowdawn/ramp/planner.hpp>
 #include <slowdawn/tank/even_setup.hpp>
 #include <slowdawn/tank/ramp_setup.hpp>
@@ -101,6 +103,41 @@ BENCHMARK(whole_process_plan)
     ->Unit(benchmark::kMillisecond)
     ->UseRealTime();
 
+/// The looks of two years at every group every third day, each written on its day.
+std::vector<NewLogEntry> looks_of_two_years(const Tank& tank, std::size_t last_day) {
+  std::vector<NewLogEntry> entries;
+  for (std::size_t day = 0; day <= last_day; day += 3) {
+    for (const Group& group : tank.groups) {
+      CheckInEntry look{};
+      look.group = group.name;
+      const Date date = days_after(*tank.ramp.start, day);
+      entries.push_back(to_log_entry(date, date, look, ""));
+    }
+  }
+  return entries;
+}
+
+/// Gives the entries the days that each would have kept: as a plan looked at in time was lit.
+void keep_record(const std::string& file, const std::vector<LogEntry>& stored,
+                 std::vector<NewLogEntry>& entries) {
+  std::vector<LogEntry> all = stored;
+  for (const NewLogEntry& entry : entries) {
+    all.push_back({static_cast<std::int64_t>(all.size()) + 1, entry.made, entry.date, entry.kind,
+                   entry.body, entry.plan, "[]"});
+  }
+  const auto log = parse_log(file, all, entries.back().made);
+  if (!log) throw std::runtime_error("the logbook is not read");
+  const auto lived = replay(file, *log, entries.back().made);
+  if (!lived || !*lived) throw std::runtime_error("the logbook is not lived through");
+  auto from = (*lived)->record.begin();
+  for (NewLogEntry& entry : entries) {
+    const auto until = std::find_if(from, (*lived)->record.end(),
+                                    [&](const RecordedDay& day) { return day.date >= entry.made; });
+    entry.record = record_json({from, until});
+    from = until;
+  }
+}
+
 /// 12 groups, each looked at every third day of two years, all at ease: 2,929 entries.
 void whole_process_today(benchmark::State& state) {
   const auto folder = std::filesystem::temp_directory_path() / "slowdawn-bench-today";
@@ -109,26 +146,21 @@ void whole_process_today(benchmark::State& state) {
   const std::string file = (folder / "bench.tank.json").string();
   std::ofstream{file} << make_tank_text(12, false);
   const Tank tank = make_tank(12, false);
-  const Date start = *tank.ramp.start;
+  const char* const today = "SLOWDAWN_TODAY";
+  setenv(today, to_iso(*tank.ramp.start).c_str(), 1);
   const std::string follow = std::string{SLOWDAWN_PROGRAM} + " follow " + file + " >/dev/null";
   if (std::system(follow.c_str()) != 0) throw std::runtime_error("the plan was not followed");
   const std::size_t last_day = 731;
-  const Date last = days_after(start, last_day);
-  const auto looks = [&](const std::vector<LogEntry>&) {
-    std::vector<NewLogEntry> entries;
-    for (std::size_t day = 0; day <= last_day; day += 3) {
-      for (const Group& group : tank.groups) {
-        CheckInEntry look{};
-        look.group = group.name;
-        const Date date = days_after(start, day);
-        entries.push_back(to_log_entry(date, date, look, ""));
-      }
-    }
+  const auto looks = [&](const std::vector<LogEntry>& stored) {
+    std::vector<NewLogEntry> entries = looks_of_two_years(tank, last_day);
+    keep_record(file, stored, entries);
     return tl::expected<std::vector<NewLogEntry>, ReadFailure>(std::move(entries));
   };
   const auto kept = LogbookFile::append(LogbookFile::path_beside(file), tank.name, looks);
   if (!kept) throw std::runtime_error("the logbook was not written");
-  run_program(state, {"today", file, "--date", to_iso(last)});
+  setenv(today, to_iso(days_after(*tank.ramp.start, last_day)).c_str(), 1);
+  run_program(state, {"today", file});
+  unsetenv(today);
   state.counters["entries"] = static_cast<double>(kept->size());
   std::filesystem::remove_all(folder);
 }

@@ -13,8 +13,8 @@ export function date_from_today(days) {
 }
 
 /// Runs the program; its standard output. Throws where the exit code is not 0.
-function run(program, words, folder) {
-  const clean = {...process.env};
+function run(program, words, folder, environment = {}) {
+  const clean = {...process.env, ...environment};
   delete clean.SLOWDAWN_TANK;
   return execFileSync(program, words, {cwd: folder, env: clean, encoding: 'utf8',
                                        maxBuffer: 64 * 1024 * 1024,
@@ -88,20 +88,22 @@ function make_case(program, name, tank, folder,
   };
 }
 
-/// A followed plan with looks of many kinds, a day by hand and one look that was taken back.
+/// A followed plan with looks of many kinds, a day by hand and one look that was taken back;
+/// each entry is written on its day.
 function follow(program, tank, folder) {
-  const log = (...words) => run(program, [...words, tank], folder);
-  log('follow', '--start', date_from_today(-30));
-  log('checkin', '--all', '--date', date_from_today(-30));
-  log('checkin', '--all', '--date', date_from_today(-24));
-  log('dialed', 'front bar', '0', 'rear bar', '0', '--date', date_from_today(-20));
-  log('checkin', '--all', '--date', date_from_today(-18));
-  log('checkin', 'chalice', '--colour', '-2', '--note', '<b>paler</b> & "tight" \u202e\u001b[31m',
-      '--date', date_from_today(-14));
-  log('checkin', 'torch', '--extension', 'less', '--mucus', '--date', date_from_today(-13));
-  log('checkin', 'torch', '--tissue', 'lost', '--date', date_from_today(-12));
-  log('undo');
-  for (const days of [-11, -8, -4, -1]) log('checkin', '--all', '--date', date_from_today(days));
+  const log = (days, ...words) =>
+      run(program, [...words, tank], folder, {SLOWDAWN_TODAY: date_from_today(days)});
+  log(-30, 'follow', '--start', date_from_today(-30));
+  log(-30, 'checkin', '--all');
+  log(-24, 'checkin', '--all');
+  log(-20, 'dialed', 'front bar', '0', 'rear bar', '0');
+  log(-18, 'checkin', '--all');
+  log(-14, 'checkin', 'chalice', '--colour', '-2', '--note',
+      '<b>paler</b> & "tight" \u202e\u001b[31m');
+  log(-13, 'checkin', 'torch', '--extension', 'less', '--mucus');
+  log(-12, 'checkin', 'torch', '--tissue', 'lost');
+  log(-12, 'undo');
+  for (const days of [-11, -8, -4, -1]) log(days, 'checkin', '--all');
 }
 
 /// The followed case. Its plan goes by the clock's own day: made again if midnight falls between.
