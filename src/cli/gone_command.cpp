@@ -22,7 +22,7 @@ RunCommand add_gone_command(CLI::App& command) {
   add_output_arguments(command, arguments->common);
   add_date_option(command, arguments->write, "The first day without it, if that was not today");
   command.footer(
-      "Example: slowdawn gone torch --date 2026-10-12\n"
+      "Example: slowdawn gone \"elephant ear\" --date 2026-10-12\n"
       "  Written; the plan has changed.\n"
       "  ...");
   return [arguments](const Console& console) {

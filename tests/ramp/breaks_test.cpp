@@ -147,8 +147,21 @@ TEST(BreaksOfALook, AreHealedByGoodLooksAlone) {
   EXPECT_EQ(breaks.front().cap, Cap::check_in);
   EXPECT_EQ(breaks.front().heals, Healing::good_looks);
   EXPECT_EQ(breaks.front().limit, 6.0);
-  ASSERT_TRUE(plan.held_for_good_by);
-  EXPECT_EQ(plan.held_for_good_by->breach.cap, Cap::check_in);
+  EXPECT_FALSE(plan.held_for_good_by) << "it waits for looks, and not for ever";
+  EXPECT_EQ(plan.status, PlanStatus::held);
+}
+
+/// A group that holds has no limit of its own: the light of the day is one.
+TEST(BreaksOfALook, AreOfAGroupThatHoldsWithoutALimit) {
+  RampProblem problem = problem_with_fine_dial(90, group_from(5.0));
+  problem.groups[0].holds = true;
+  const Plan plan = compute_plan(problem);
+  const std::size_t last = plan.days.size() - 1;
+  const auto breaks = list_breaks(problem, plan, last);
+  ASSERT_FALSE(breaks.empty());
+  EXPECT_EQ(breaks.back().cap, Cap::check_in);
+  EXPECT_EQ(breaks.back().heals, Healing::good_looks);
+  EXPECT_EQ(breaks.back().limit, plan.days[last].groups.exposure(0).dose.mol_m2_d());
 }
 
 TEST(HeldForGood, SaysThatEvenTheFirstSettingIsOver) {
