@@ -108,9 +108,8 @@ RunCommand add_calendar_command(CLI::App& command) {
     const Date today = loaded->today_or(console.today);
     const auto traces = trace_logbook(*tank, loaded->ramp, today);
     if (!traces) return report_failure(console, common.json, traces.error());
-    const Calendar calendar =
-        revise_calendar(tank->name, list_calendar_events(ramp, today, *reminder),
-                        earlier->events, *traces, today);
+    const Calendar calendar = revise_calendar(
+        tank->name, list_calendar_events(ramp, today, *reminder), earlier->events, *traces, today);
     return write_output(console, common, arguments->output, calendar_text(calendar),
                         next_words(*loaded, calendar, today));
   };

@@ -92,17 +92,16 @@ RunCommand add_dialed_command(CLI::App& command) {
         const auto until = parse_date_option(console, json, "--until", arguments->until);
         if (!until) return tl::make_unexpected(until.error());
         if (*until < context.date) {
-          return tl::make_unexpected(report_usage(
-              console, json, "--until lies before the first day", "exchange the two"));
+          return tl::make_unexpected(
+              report_usage(console, json, "--until lies before the first day", "exchange the two"));
         }
         entry->until = *until;
       }
       const auto is_same = [&](const EntryBody& body) {
         const auto* other = std::get_if<DialedEntry>(&body);
         return other != nullptr &&
-               std::any_of(other->dials.begin(), other->dials.end(), [&](const auto& dial) {
-                 return entry->dials.contains(dial.first);
-               });
+               std::any_of(other->dials.begin(), other->dials.end(),
+                           [&](const auto& dial) { return entry->dials.contains(dial.first); });
       };
       const auto asked = ask_which_holds(console, json, context, arguments->write.yes, is_same);
       if (asked) return tl::make_unexpected(*asked);

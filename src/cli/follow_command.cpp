@@ -107,10 +107,10 @@ std::string answer_text(const LoadedRamp& loaded, const std::string& path, bool 
                 style);
   }
   const auto day = std::min(loaded.ramp.today, ramp.plan.days.size() - 1);
-  std::string text = wrap(
-      fmt::format("Followed on from where the corals are: {} stands at {} on {}.", tank,
-                  dials_text(ramp.tank, ramp.dials(day)), to_iso(ramp.date(day))),
-      style);
+  std::string text =
+      wrap(fmt::format("Followed on from where the corals are: {} stands at {} on {}.", tank,
+                       dials_text(ramp.tank, ramp.dials(day)), to_iso(ramp.date(day))),
+           style);
   for (const std::string& notice : leg_notices(ramp)) text += wrap(notice, style);
   return text + wrap(goal_day_text(ramp), style);
 }
@@ -143,14 +143,13 @@ RunCommand add_follow_command(CLI::App& command) {
       if (const auto asked = ask(console, *arguments, context, *aimed)) {
         return tl::make_unexpected(*asked);
       }
-      const bool has_begun = context.loaded != nullptr && !arguments->afresh &&
-                             (context.today >= context.loaded->ramp.start ||
-                              !context.loaded->ramp.record.empty());
+      const bool has_begun =
+          context.loaded != nullptr && !arguments->afresh &&
+          (context.today >= context.loaded->ramp.start || !context.loaded->ramp.record.empty());
       goes_on = has_begun;
-      auto entry = has_begun
-                       ? make_next_entry(console, common, *aimed, arguments->ramp, context.log,
-                                         context.today)
-                       : begin(console, *arguments, *aimed);
+      auto entry = has_begun ? make_next_entry(console, common, *aimed, arguments->ramp,
+                                               context.log, context.today)
+                             : begin(console, *arguments, *aimed);
       if (!entry) return tl::make_unexpected(entry.error());
       entry->afresh = arguments->afresh || (context.loaded != nullptr && !has_begun);
       if (!arguments->ramp.to.empty() && aimed->text != read->text) {

@@ -81,11 +81,11 @@ OrExit<FollowEntry> make_next_entry(const Console& console, const CommonArgument
     const bool counts = !entry.undone && !std::holds_alternative<UndoEntry>(entry.body) &&
                         !std::holds_alternative<FollowEntry>(entry.body);
     if (!counts || entry.date <= start) continue;
-    return tl::make_unexpected(report_usage(
-        console, json,
-        "--start: entry " + std::to_string(entry.seq) + " speaks of " + to_iso(entry.date) +
-            ", after " + to_iso(start),
-        "start on that day or later: what was logged is not planned again"));
+    return tl::make_unexpected(
+        report_usage(console, json,
+                     "--start: entry " + std::to_string(entry.seq) + " speaks of " +
+                         to_iso(entry.date) + ", after " + to_iso(start),
+                     "start on that day or later: what was logged is not planned again"));
   }
   if (start < today) {
     return tl::make_unexpected(report_usage(
@@ -102,9 +102,9 @@ OrExit<FollowEntry> make_next_entry(const Console& console, const CommonArgument
   const auto found = run_evenly(entry, path, log, today);
   if (!found) return tl::make_unexpected(report_failure(console, json, found.error()));
   if (*found) return entry;
-  return tl::make_unexpected(report_usage(console, json,
-                                          "--even: no straight ramp goes on from where it stands",
-                                          "leave --even out: the plan by steps waits where it must"));
+  return tl::make_unexpected(
+      report_usage(console, json, "--even: no straight ramp goes on from where it stands",
+                   "leave --even out: the plan by steps waits where it must"));
 }
 
 OrExit<LoadedRamp> propose_again(const Console& console, const CommonArguments& arguments,
@@ -152,8 +152,8 @@ std::optional<Finding> find_unread_light(const Replay& ramp) {
       if (dial.percent() == 0.0 || ramp.tank.full_output[spot][light]) continue;
       return Finding{{ramp.tank.file, 0, 0, ""},
                      "\"" + ramp.tank.lights[light].name + "\" was not read at \"" +
-                         ramp.tank.spots[spot].name + "\", where \"" +
-                         ramp.tank.groups[g].name + "\" lives",
+                         ramp.tank.spots[spot].name + "\", where \"" + ramp.tank.groups[g].name +
+                         "\" lives",
                      "read PPFD there and write it into a survey of the tank file; or, if the "
                      "group lives elsewhere by now, log that: slowdawn moved"};
     }

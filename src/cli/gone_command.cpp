@@ -16,8 +16,7 @@ struct GoneArguments {
 
 RunCommand add_gone_command(CLI::App& command) {
   auto arguments = std::make_shared<GoneArguments>();
-  command
-      .add_option("WORDS", arguments->words, "The group, and a tank file if need be")
+  command.add_option("WORDS", arguments->words, "The group, and a tank file if need be")
       ->type_name("GROUP [TANK]");
   add_output_arguments(command, arguments->common);
   add_date_option(command, arguments->write, "The first day without it, if that was not today");

@@ -143,8 +143,7 @@ struct WriteDays {
 };
 
 OrExit<WriteDays> days_of_write(const Console& console, bool json, const Tank& tank,
-                                const WriteOptions& options,
-                                const std::vector<LogEntry>& stored) {
+                                const WriteOptions& options, const std::vector<LogEntry>& stored) {
   const auto day = day_of_log(console, tank, stored);
   if (!day) return tl::make_unexpected(report_failure(console, json, day.error()));
   const Date now = today_of(console, tank);
@@ -159,9 +158,9 @@ OrExit<WriteDays> days_of_write(const Console& console, bool json, const Tank& t
   const auto date = parse_date_option(console, json, "--date", options.date);
   if (!date) return tl::make_unexpected(date.error());
   if (*date > days.today) {
-    return tl::make_unexpected(report_usage(
-        console, json, "--date: " + options.date + " is still to come",
-        "an entry says what has happened; give today or a day before"));
+    return tl::make_unexpected(
+        report_usage(console, json, "--date: " + options.date + " is still to come",
+                     "an entry says what has happened; give today or a day before"));
   }
   days.date = *date;
   return days;
@@ -206,8 +205,8 @@ OrExit<Written> write_to_log(const Console& console, bool json, const Tank& tank
         std::vector<NewLogEntry> added;
         for (const EntryBody& body : result.bodies) {
           const auto* followed = std::get_if<FollowEntry>(&body);
-          added.push_back(to_log_entry(days->today, followed ? followed->start : days->date, body,
-                                       ""));
+          added.push_back(
+              to_log_entry(days->today, followed ? followed->start : days->date, body, ""));
         }
         // The days since the last write, as they were said with the entries of then; those
         // of a first plan that begins in the past, as it says them now.

@@ -16,8 +16,8 @@ struct MovedArguments {
 };
 
 /// An error where a light of the ramp, or one that is lit, was never read at the spot.
-OrExit<std::size_t> find_readable_spot(const Console& console, bool json, const WriteContext& context,
-                                       const std::string& name) {
+OrExit<std::size_t> find_readable_spot(const Console& console, bool json,
+                                       const WriteContext& context, const std::string& name) {
   const LoadedRamp& loaded = *context.loaded;
   const Tank& tank = loaded.ramp.tank;
   const auto spot = find_name(console, json, "spot", name, spot_names(tank));
@@ -70,7 +70,8 @@ RunCommand add_moved_command(CLI::App& command) {
                    "Its mesh was taken off; without a SPOT it\nstayed where it is");
   command
       .add_option("--mesh", arguments->mesh,
-                  "The share of light that the mesh over it now lets\nthrough, as it was measured: 0.6 for 60 %")
+                  "The share of light that the mesh over it now lets\nthrough, as it was measured: "
+                  "0.6 for 60 %")
       ->excludes("--mesh-off")
       ->type_name("SHARE");
   command.footer(

@@ -20,8 +20,7 @@ struct RampOptions {
 
   /// Whether anything is varied.
   bool is_given() const {
-    return !start.empty() || !pace.empty() || every_days || even ||
-           !to.empty();
+    return !start.empty() || !pace.empty() || every_days || even || !to.empty();
   }
 };
 

@@ -77,7 +77,8 @@ RunCommand add_risk_command(CLI::App& command) {
     view.risk = with_progress(
         console, "Drawing", [&] { return compute_risk(course_of(*loaded, view.from), view.seed); });
     for (const Pace pace : {Pace::gentle, Pace::standard, Pace::brisk}) {
-      auto risk = risk_at_pace(console, arguments->common, *loaded, *arguments, pace, view.risk.draws);
+      auto risk =
+          risk_at_pace(console, arguments->common, *loaded, *arguments, pace, view.risk.draws);
       if (!risk) return risk.error();
       view.paces.push_back(std::move(*risk));
     }

@@ -93,8 +93,13 @@ struct LoadedRamp {
   /// Of a followed plan the day that counted as today.
   Date today_or(const Date& clock) const { return is_followed ? today : clock; }
   PlannedRamp view() const {
-    return {ramp.tank, ramp.setup, ramp.plan, ramp.start, is_followed ? &ramp : nullptr,
-            change ? &*change : nullptr, clock_notice};
+    return {ramp.tank,
+            ramp.setup,
+            ramp.plan,
+            ramp.start,
+            is_followed ? &ramp : nullptr,
+            change ? &*change : nullptr,
+            clock_notice};
   }
 };
 

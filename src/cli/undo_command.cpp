@@ -95,10 +95,9 @@ RunCommand add_undo_command(CLI::App& command) {
       }
       const Entry& entry = entries[static_cast<std::size_t>(*seq) - 1];
       if (entry.undone) {
-        return tl::make_unexpected(
-            report_usage(console, common.json,
-                         "entry " + std::to_string(*seq) + " is taken back already",
-                         "see slowdawn history"));
+        return tl::make_unexpected(report_usage(
+            console, common.json, "entry " + std::to_string(*seq) + " is taken back already",
+            "see slowdawn history"));
       }
       if (std::holds_alternative<FollowEntry>(entry.body)) {
         return follow_older(console, *arguments, context, entry);

@@ -128,9 +128,8 @@ std::map<std::string, Percent> parse_dials(const Json& json) {
 }
 
 FollowEntry parse_follow(const Json& json) {
-  expect_keys(json,
-              {"tank_text", "profile_texts", "attached", "start", "every_days", "pace", "even",
-               "afresh"});
+  expect_keys(json, {"tank_text", "profile_texts", "attached", "start", "every_days", "pace",
+                     "even", "afresh"});
   FollowEntry entry{json.at("tank_text"),
                     json.at("profile_texts"),
                     to_date(json.at("start")),
@@ -183,12 +182,11 @@ EntryBody parse_body(const std::string& kind, const std::string& text) {
 
 tl::unexpected<ReadFailure> not_ours(const std::string& file, std::int64_t seq,
                                      const std::exception& problem) {
-  return tl::make_unexpected(
-      ReadFailure{ReadFailure::Kind::access,
-                  {{{file, 0, 0, ""},
-                    "entry " + std::to_string(seq) +
-                        " is not one of this program's: " + problem.what(),
-                    "keep the file as it is; it may be from a newer version of slowdawn"}}});
+  return tl::make_unexpected(ReadFailure{
+      ReadFailure::Kind::access,
+      {{{file, 0, 0, ""},
+        "entry " + std::to_string(seq) + " is not one of this program's: " + problem.what(),
+        "keep the file as it is; it may be from a newer version of slowdawn"}}});
 }
 
 }  // namespace
@@ -235,9 +233,8 @@ ReadResult<Log> parse_log(const std::string& file, const std::vector<LogEntry>& 
   auto entries = parse_entries(file, stored);
   if (!entries) return tl::make_unexpected(std::move(entries.error()));
   Log log{std::move(*entries), {}};
-  const bool is_of_version_1 = std::all_of(stored.begin(), stored.end(), [](const LogEntry& entry) {
-    return entry.record.empty();
-  });
+  const bool is_of_version_1 = std::all_of(
+      stored.begin(), stored.end(), [](const LogEntry& entry) { return entry.record.empty(); });
   if (is_of_version_1 && !stored.empty()) {
     log.record_is_stored = false;
     try {
@@ -264,8 +261,7 @@ std::pair<std::int64_t, std::int64_t> round_of(const std::vector<Entry>& entries
                                                std::int64_t seq) {
   const auto number_of = [&](std::int64_t at) -> std::optional<int> {
     if (at < 1 || at > static_cast<std::int64_t>(entries.size())) return std::nullopt;
-    const auto* look =
-        std::get_if<CheckInEntry>(&entries[static_cast<std::size_t>(at) - 1].body);
+    const auto* look = std::get_if<CheckInEntry>(&entries[static_cast<std::size_t>(at) - 1].body);
     return look ? look->round : std::nullopt;
   };
   const auto number = number_of(seq);

@@ -49,8 +49,7 @@ void add_missing(Leg& leg, const Leg& before) {
   for (std::size_t spot = 0; spot < tank.spots.size(); ++spot) {
     std::vector<std::optional<FullOutput>>& outputs = tank.full_output[spot];
     for (std::size_t light = outputs.size(); light < tank.lights.size(); ++light) {
-      outputs.push_back(
-          output_of(before.tank, tank.spots[spot].name, tank.lights[light].name));
+      outputs.push_back(output_of(before.tank, tank.spots[spot].name, tank.lights[light].name));
     }
   }
   leg.is_named.assign(tank.groups.size(), true);

@@ -151,8 +151,7 @@ void Life::live_day(std::size_t day) {
   if (row != nullptr) {
     take_moves(day);
     take_gone(day);
-    const bool is_put_off =
-        puts_off && row->first && (owed_step_ || is_step_day(day));
+    const bool is_put_off = puts_off && row->first && (owed_step_ || is_step_day(day));
     if (is_put_off && !owed_step_) owed_step_ = find_setting(*row->first, walk_->setting());
     if (!is_put_off) owed_step_.reset();
     tighten(day);
@@ -488,8 +487,8 @@ bool Life::goes_on_by_hand(std::size_t day, const RecordedDay* row) {
   const auto number = static_cast<long>(day);
   if (hand_until_ && number <= *hand_until_) return true;
   const bool has_ended = hand_until_ || is_dark_ || (hand_ends_ && number >= *hand_ends_);
-  const bool is_step = row != nullptr && !record_.empty() &&
-                       row->dials != record_.back().dials && row->dials != below_hand();
+  const bool is_step = row != nullptr && !record_.empty() && row->dials != record_.back().dials &&
+                       row->dials != below_hand();
   if (has_ended || is_step) {
     by_hand_.reset();
     return false;

@@ -138,8 +138,8 @@ void Life::take_assumed_looks(std::size_t day) {
   for (std::size_t g = 0; g < groups_.size(); ++g) {
     GroupLife& group = groups_[g];
     const bool is_free = group.condition.mode() == Condition::Mode::free && !group.accident_day;
-    const bool has_sign_today = group.condition.reacts() &&
-                                group.condition.last_look_day() == number;
+    const bool has_sign_today =
+        group.condition.reacts() && group.condition.last_look_day() == number;
     if (group.gone_on || is_free || has_sign_today) continue;
     group.condition.take(CheckIn{.day = number}, number, light_of_look(day, g));
     if (group.condition.may_restart(number)) group.condition.restart();
@@ -171,7 +171,9 @@ LookLight Life::light_of_look(std::size_t day, std::size_t g) const {
   const GroupLife& group = groups_[g];
   const DailyDose planned =
       exposure(g, first_light_.value_or(dials_of_setting(walk_->setting()))).dose;
-  LookLight light{{}, {}, walk_->states()[g].used_to,
+  LookLight light{{},
+                  {},
+                  walk_->states()[g].used_to,
                   !group.accident_day || *group.accident_day < static_cast<long>(day)};
   if (by_hand_) {
     const DailyDose now = exposure(g, *by_hand_).dose;
@@ -247,13 +249,12 @@ void Life::note_standings(std::size_t day) {
                            wants_a_look(day, g),
                            condition.tolerance().tau_up,
                            condition.tolerance().weekly_rise};
-    standing.looked_at_until =
-        std::max(count_from, condition.last_good_day().value_or(count_from));
+    standing.looked_at_until = std::max(count_from, condition.last_good_day().value_or(count_from));
     if (group.accident_day) {
       standing.accident_day = static_cast<std::size_t>(*group.accident_day);
       standing.next_look_day =
-          std::max(static_cast<int>(day), static_cast<int>(*group.accident_day) +
-                                              days_from_accident_to_good_look);
+          std::max(static_cast<int>(day),
+                   static_cast<int>(*group.accident_day) + days_from_accident_to_good_look);
     }
     standing.earliest_release = condition.earliest_release(static_cast<int>(day));
     standing.good_looks_to_come = condition.good_looks_to_come();

@@ -20,8 +20,8 @@ std::vector<Seat> Life::list_seats(const Tank& tank, std::size_t leg) const {
     if (std::find(seats.begin(), seats.end(), seat) == seats.end()) seats.push_back(seat);
   };
   const bool is_last = leg + 1 == story_->legs.size();
-  const long end = is_last ? std::numeric_limits<long>::max()
-                           : story_->day_of(story_->legs[leg + 1].start);
+  const long end =
+      is_last ? std::numeric_limits<long>::max() : story_->day_of(story_->legs[leg + 1].start);
   // Which meshes each group may be under: those of the file, and any that was logged.
   std::map<std::size_t, std::vector<double>> meshes;
   std::map<std::size_t, std::vector<std::size_t>> spots;
@@ -137,9 +137,8 @@ Life::Newcomer Life::live_since_record(std::size_t g) const {
     lived.light.push_back(light);
     lived.states.push_back(*state);
     const Limits limits = compute_limits(group, *state);
-    const Exposure credited{
-        std::min({light.dose, limits.dose_pace, limits.dose_headroom}),
-        std::min({light.peak, limits.peak_pace, limits.peak_headroom})};
+    const Exposure credited{std::min({light.dose, limits.dose_pace, limits.dose_headroom}),
+                            std::min({light.peak, limits.peak_pace, limits.peak_headroom})};
     state = after_day(*state, credited, credited, rates);
   }
   if (state) lived.states.push_back(*state);
@@ -225,9 +224,8 @@ void Life::go_on_with(const Leg& leg, std::size_t day) {
       continue;
     }
     const auto found = story_->baselines.find(group.name);
-    groups_.push_back({Condition{group.tolerance, found == story_->baselines.end()
-                                                      ? Baselines{}
-                                                      : found->second}});
+    groups_.push_back({Condition{group.tolerance,
+                                 found == story_->baselines.end() ? Baselines{} : found->second}});
     groups_.back().count_from = static_cast<long>(day);
     if (tank_.groups[g].history) {
       groups_.back().came_on = day;
@@ -251,7 +249,7 @@ void Life::go_on_with(const Leg& leg, std::size_t day) {
   walk_->go_on_from(std::move(lived), day);
   const bool was_dark = is_dark_;
   walk_->stand_at(line_ ? setup_.problem.even->start
-                       : setup_.problem.path.base.value_or(setup_.problem.path.goal));
+                        : setup_.problem.path.base.value_or(setup_.problem.path.goal));
   hand_setting_ = walk_->setting();
   is_dark_ = was_dark;
   if (by_hand) by_hand_ = by_number(*by_hand);

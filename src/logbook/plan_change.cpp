@@ -60,7 +60,12 @@ std::optional<PlanChange> find_plan_change(const std::vector<LogEntry>& stored,
     if (!is_of_plan || entry.plan == before.plan || before.plan.empty() || entry.plan.empty()) {
       continue;
     }
-    PlanChange change{entry.made, entry.seq, entry.kind, {}, {}, goal_of(before.plan, replayed.tank),
+    PlanChange change{entry.made,
+                      entry.seq,
+                      entry.kind,
+                      {},
+                      {},
+                      goal_of(before.plan, replayed.tank),
                       goal_of(entry.plan, replayed.tank)};
     std::tie(change.from, change.to) = light_of(replayed, static_cast<std::size_t>(day));
     if (change.from != change.to || change.goal_before != change.goal_after) return change;

@@ -27,8 +27,7 @@ DialsByName parse_recorded_dials(const Json& json, const std::string& name) {
 
 void expect_keys_of_day(const Json& json) {
   for (const auto& [key, value] : json.items()) {
-    if (key != "date" && key != "dials" && key != "at" && key != "low" &&
-        key != "first") {
+    if (key != "date" && key != "dials" && key != "at" && key != "low" && key != "first") {
       throw std::invalid_argument("unknown key \"" + key + "\" in a day of its record");
     }
   }
@@ -55,8 +54,8 @@ std::size_t parse_at(const Json& json) {
 RecordedDay parse_recorded_day(const Json& json) {
   if (!json.is_object()) throw std::invalid_argument("a day of its record is not an object");
   expect_keys_of_day(json);
-  RecordedDay day{parse_day(json["date"]), parse_recorded_dials(json["dials"], "a day of its record"),
-                  parse_at(json["at"])};
+  RecordedDay day{parse_day(json["date"]),
+                  parse_recorded_dials(json["dials"], "a day of its record"), parse_at(json["at"])};
   const auto parse_also = [&](const std::string& key, auto& dials) {
     if (!json.contains(key)) return;
     dials = parse_recorded_dials(json[key], "\"" + key + "\" of a day of its record");

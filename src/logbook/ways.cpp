@@ -61,8 +61,7 @@ class WayFinder {
     const RampProblem& problem = then.setup.problem;
     const PlanDay& day = then.plan.days[std::min(number, then.plan.days.size() - 1)];
     if (day.setting == problem.path.goal) return false;
-    const std::size_t next =
-        day.setting < problem.path.goal ? day.setting + 1 : day.setting - 1;
+    const std::size_t next = day.setting < problem.path.goal ? day.setting + 1 : day.setting - 1;
     const RampGroup group = group_on_day(problem, then.plan, number, group_);
     const GroupDay now = day.groups[group_];
     return worst_breach(compute_limits(group, now.state), problem.exposure(next, group),
@@ -75,8 +74,7 @@ class WayFinder {
     life.know_seats(std::vector{there});
     life.assume_good_looks();
     const Tank& tank = now_.tank;
-    life.add(MovedEntry{tank.groups[group_].name, tank.spots[there.spot].name,
-                        there.transmission});
+    life.add(MovedEntry{tank.groups[group_].name, tank.spots[there.spot].name, there.transmission});
     const Replay then = life.live(false);
     for (std::size_t day = day_; day < end_of_limit(); ++day) {
       if (bars_next(then, day)) return std::nullopt;
@@ -84,8 +82,7 @@ class WayFinder {
     const GroupDay today = then.plan.days[day_].groups[group_];
     const Tolerance& tolerance = now_.setup.problem.groups[group_].tolerance;
     const DailyDose floor =
-        (1.0 - tolerance.floor.fraction()) *
-        now_.plan.days[day_].groups[group_].state.used_to.dose;
+        (1.0 - tolerance.floor.fraction()) * now_.plan.days[day_].groups[group_].state.used_to.dose;
     if (exceeds(floor, today.exposure.dose)) return std::nullopt;
     Way way{there.spot == seat().spot ? Way::Kind::mesh : Way::Kind::spot, group_};
     way.transmission = there.transmission;
@@ -112,7 +109,8 @@ class WayFinder {
       spots.push_back(spot);
     }
     std::stable_sort(spots.begin(), spots.end(), [&](std::size_t a, std::size_t b) {
-      return tank.usable_exposure(a, tank.ramp.to).dose > tank.usable_exposure(b, tank.ramp.to).dose;
+      return tank.usable_exposure(a, tank.ramp.to).dose >
+             tank.usable_exposure(b, tank.ramp.to).dose;
     });
     return spots;
   }

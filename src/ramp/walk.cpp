@@ -27,8 +27,7 @@ bool RampWalk::is_safe(std::size_t setting, std::optional<std::size_t> present) 
   return !holds_for_any(caps_.size(), [&](std::size_t g) {
     const std::size_t spot = caps_[g].spot();
     const Exposure* left = present ? &problem_.exposures.at(*present, spot) : nullptr;
-    return counts(g) &&
-           caps_[g].are_broken(states_[g], problem_.exposures.at(setting, spot), left);
+    return counts(g) && caps_[g].are_broken(states_[g], problem_.exposures.at(setting, spot), left);
   });
 }
 
@@ -340,8 +339,8 @@ void RampWalk::note_dark_days() {
   std::size_t first = 0;
   for (std::size_t day = 0; day < plan_.days.size(); ++day) {
     const PlanDay& each = plan_.days[day];
-    const bool is_dark = each.by_hand && each.groups.size() > 0 &&
-                         each.groups.exposure(0).dose <= DailyDose{};
+    const bool is_dark =
+        each.by_hand && each.groups.size() > 0 && each.groups.exposure(0).dose <= DailyDose{};
     if (is_dark && count++ == 0) first = day;
   }
   if (count > 0) {

@@ -84,8 +84,11 @@ struct Bounds {
 class Diary {
  public:
   Diary(std::uint64_t seed, Dice& dice)
-      : dice_(dice), seed_(seed), tank_json_(draw_lived_tank(dice)),
-        tank_(testing::read(tank_json_)), start_(*tank_.ramp.start) {
+      : dice_(dice),
+        seed_(seed),
+        tank_json_(draw_lived_tank(dice)),
+        tank_(testing::read(tank_json_)),
+        start_(*tank_.ramp.start) {
     write(0, 0, FollowEntry{tank_.text, {}, start_, tank_.ramp.every_days, tank_.ramp.pace});
     for (const Json& group : tank_json_["groups"]) {
       names_.push_back(group["name"]);
@@ -220,15 +223,14 @@ class Diary {
     Json changed = tank_json_;
     if (dice_.chance(0.6)) changed["ramp"]["to"] = {{"bars", dice_.whole(15, 50) * 2}};
     const Tank tank = testing::read(changed);
-    write(day, day,
-          FollowEntry{tank.text, {}, date_of(day), tank.ramp.every_days, tank.ramp.pace});
+    write(day, day, FollowEntry{tank.text, {}, date_of(day), tank.ramp.every_days, tank.ramp.pace});
     tank_json_ = changed;
   }
 
   /// Asks for the dial of a day, and holds everything against what was shown before.
   void ask(int day) {
-    const Replay now = testing::Story::replay_of(testing::Story::log_of(stored_, date_of(day)),
-                                                 date_of(day));
+    const Replay now =
+        testing::Story::replay_of(testing::Story::log_of(stored_, date_of(day)), date_of(day));
     for (int past = 0; past < day; ++past) {
       if (named_.contains(past)) continue;
       EXPECT_EQ(dial_of(now, past), shown_[static_cast<std::size_t>(past)]) << "of day " << past;

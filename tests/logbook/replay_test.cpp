@@ -427,11 +427,13 @@ TEST(Strain, LooksBackSevenDays) {
     story.look(day, "staghorn", pale);
     return story.replay(day).standings[0].dose_limit->mol_m2_d();
   };
-  const double before = dose_on([] {
-    Story story;
-    story.look_at_all(0, 8, 2);
-    return story.replay(9);
-  }(), 9, 0);
+  const double before = dose_on(
+      [] {
+        Story story;
+        story.look_at_all(0, 8, 2);
+        return story.replay(9);
+      }(),
+      9, 0);
   EXPECT_NEAR(limit_on(15), 0.7 * before, 1e-12);
   EXPECT_LT(limit_on(16), 0.7 * before - 0.1);
 }

@@ -159,7 +159,8 @@ class DailyCaps {
                                 headroom_ * state.used_to.peak, highest_peak_});
     if (exceeds(exposure.dose, dose) || exceeds(exposure.peak, peak)) return true;
     if (present == nullptr) return false;
-    if (holds_ && (exceeds(exposure.dose, present->dose) || exceeds(exposure.peak, present->peak))) {
+    if (holds_ &&
+        (exceeds(exposure.dose, present->dose) || exceeds(exposure.peak, present->peak))) {
       return true;
     }
     return exceeds(present->dose, exposure.dose) &&
