@@ -170,7 +170,8 @@ bool Life::all_react() const {
 LookLight Life::light_of_look(std::size_t day, std::size_t g) const {
   const GroupLife& group = groups_[g];
   const DailyDose planned =
-      exposure(g, first_light_.value_or(dials_of_setting(walk_->setting()))).dose;
+      first_light_ ? exposure(g, *first_light_).dose
+                   : walk_->problem().exposure(walk_->setting(), walk_->problem().groups[g]).dose;
   LookLight light{{},
                   {},
                   walk_->states()[g].used_to,

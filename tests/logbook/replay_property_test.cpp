@@ -392,12 +392,13 @@ TEST(Replay, OfTheDayItselfHasTheSameDaysAsLater) {
   }
 }
 
-/// Seats are numbered by the moves that are written, also by those that are taken back.
+/// Seats are numbered by the moves that are written, also by those that are taken back;
+/// and a note has the day on which it was first made.
 std::string without_seats(const std::string& text) {
   std::istringstream lines{text};
   std::string kept;
   for (std::string line; std::getline(lines, line);) {
-    if (!line.starts_with("change")) kept += line + "\n";
+    if (!line.starts_with("change") && !line.starts_with("note")) kept += line + "\n";
   }
   return kept;
 }
