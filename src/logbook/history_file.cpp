@@ -32,8 +32,9 @@ ReadResult<Entry> parse_alone(const std::string& file, const LogEntry& stored) {
   auto parsed = parse_entries(file, {only});
   // Once more, so that the message has the number.
   if (!parsed) return tl::make_unexpected(parse_entries(file, {stored}).error());
-  parsed->front().seq = stored.seq;
-  return std::move(parsed->front());
+  Entry entry = std::move(parsed->front());
+  entry.seq = stored.seq;
+  return entry;
 }
 
 class HistoryReader {

@@ -100,7 +100,7 @@ class Life {
   void take_move(std::size_t day, const MovedEntry& moved, const Entry& entry);
   bool take_gone(std::size_t day);
   bool take_looks(std::size_t day);
-  void take_look(std::size_t day, const CheckInEntry& entry, const Entry& written, bool& has_sign);
+  void take_look(std::size_t day, const CheckInEntry& look, const Entry& entry, bool& has_sign);
   void take_assumed_looks(std::size_t day);
   void lower_what_it_had(std::size_t day, std::size_t g);
   void take_dials(std::size_t day);

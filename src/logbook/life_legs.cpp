@@ -281,7 +281,7 @@ Plan Life::in_new_frame(Plan plan, const RampSetup& old_setup, const Tank& old_t
     const Seat same{*find_named(tank_.spots, old_tank.spots[seat.spot].name), seat.transmission};
     seats.push_back(*setup_.find_seat(same));
   }
-  Plan moved;
+  Plan moved{};
   std::size_t number = 0;
   for (std::size_t day = 0; day < plan.days.size(); ++day) {
     const PlanDay& old = plan.days[day];
