@@ -19,8 +19,14 @@ using testing::Json;
 using testing::Story;
 
 constexpr std::uint64_t first_seed = 310000;
+// Each story is lived day by day; slow programs live fewer.
+#if defined(NDEBUG)
 constexpr std::uint64_t stories_compared = 4500;
 constexpr std::uint64_t stories_replayed = 400;
+#else
+constexpr std::uint64_t stories_compared = 900;
+constexpr std::uint64_t stories_replayed = 100;
+#endif
 
 std::string name_of(std::uint64_t seed) { return "seed " + std::to_string(seed); }
 
@@ -268,8 +274,8 @@ TEST(WorseLook, IsNeverBrighterOnAnyDay) {
     dimmer += comparison.is_dimmer;
   }
   // The draw must not miss the point.
-  EXPECT_GE(compared, 3000);
-  EXPECT_GT(dimmer, 500);
+  EXPECT_GE(compared, static_cast<int>(stories_compared / 2));
+  EXPECT_GT(dimmer, static_cast<int>(stories_compared / 12));
 }
 
 /// The 7 days of a strain ran from its first sight and not from its last.
@@ -371,7 +377,7 @@ TEST(Replay, OfAPrefixHasTheSameDaysUpToItsEnd) {
       days_compared += std::min(count, all.days.size());
     }
   }
-  EXPECT_GT(days_compared, 20000u);
+  EXPECT_GT(days_compared, 50 * stories_replayed);
 }
 
 /// Whether the past is lived the same on the day itself as it is seen later.
@@ -429,7 +435,7 @@ TEST(Undo, EqualsNeverHavingMadeTheEntryOnItsDay) {
     ASSERT_EQ(testing::replay_text(story.replay(days)), made);
     changed += made != undone;
   }
-  EXPECT_GT(changed, 150);
+  EXPECT_GT(changed, static_cast<int>(stories_replayed / 3));
 }
 
 TEST(Replay, IsTheSameInWhateverOrderTheDaysAreWritten) {
