@@ -353,7 +353,7 @@ std::vector<std::string> leg_notices(const PlannedRamp& ramp) {
         to_safe_text(ramp.spot_name(first, group))));
   }
   if (ramp.followed->from_differs) {
-    notices.push_back(
+    notices.emplace_back(
         "The file's \"from\" is not asked: the plan goes on from how the lights stood.");
   }
   notices.push_back(fmt::format("This leg begins on {}; what was lived before goes on.",
