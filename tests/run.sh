@@ -2,8 +2,8 @@
 # Installs what testing needs if it is missing, builds, and runs every test.
 #   bash tests/run.sh [PRESET]
 #     test      with the fast program, and the pages in a browser (default)
-#     sanitize  by clang++, under address and undefined-behaviour sanitizers
-#     coverage  the rooms that know the trade: which of their lines and branches run
+#     sanitize  by clang++, under address and undefined-behaviour sanitizers; then which lines and
+#               branches of the trade's rooms their tests ran
 #     valgrind  the end-to-end tests with the program under valgrind; takes hours, with
 #               SLOWDAWN_VALGRIND_EVERY=10 for every tenth call the better part of one
 #     debug     each file by itself, without optimisation
@@ -16,7 +16,6 @@ case $preset in
   # The pages are looked at in a browser with the fast program alone.
   test) packages+=("${browser_packages[@]}") ;;
   sanitize) packages+=("${sanitize_packages[@]}") ;;
-  coverage) packages+=(gcovr) ;;
   valgrind) packages+=(valgrind) ;;
 esac
 install_missing "${packages[@]}"
@@ -38,16 +37,6 @@ if [ "$preset" = test ] && ! ctest --preset test -N | grep -E ': browser$' >/dev
   exit 1
 fi
 if [ "$preset" = test ]; then echo "The pages, to be looked at afterwards: build/test/pages"; fi
-if [ "$preset" = coverage ]; then
-  find build/coverage -name '*.gcda' -delete
-  ctest --preset coverage -j "$(nproc)" --output-log "$log" >/dev/null || { cat "$log"; exit 1; }
-  rooms=()
-  for room in light coral ramp logbook; do
-    rooms+=(--filter "src/$room/" --filter "include/slowdawn/$room/")
-  done
-  gcovr --root . "${rooms[@]}" --exclude-throw-branches --exclude-unreachable-branches \
-    --fail-under-line 90 --fail-under-branch 80 --print-summary build/coverage
-  tail -n 8 "$log"
-else
-  ctest --preset "$preset" -j "$(nproc)"
-fi
+rm -rf "build/$preset/profiles"
+ctest --preset "$preset" -j "$(nproc)"
+if [ "$preset" = sanitize ]; then python3 tests/coverage.py build/sanitize; fi

@@ -33,7 +33,7 @@ def check_shell_files(installed):
 
 def main():
     build, source = pathlib.Path(sys.argv[1]), pathlib.Path(sys.argv[2])
-    flags = sys.argv[3] if len(sys.argv) > 3 else ""
+    flags = " ".join(sys.argv[3:])
     tank = source / "examples/stairwell-reef/stairwell-reef.tank.json"
     with tempfile.TemporaryDirectory() as name:
         folder = pathlib.Path(name)
