@@ -347,9 +347,8 @@ void Life::finish_day(std::size_t day, const RecordedDay* row) {
   }
   const bool is_special = by_hand_ || off_path_;
   if (off_path_ && !by_hand_ && (lit_.empty() || lit_.back() != by_name(light))) ++hand_number_;
-  std::vector<Exposure> there = exposures(light);
-  const std::vector<Exposure> dimmest = low_light_ ? exposures(*low_light_) : there;
-  const std::vector<Exposure> at_first = first_light_ ? exposures(*first_light_) : there;
+  const std::vector<GroupLight> there = lights_of(light);
+  const std::vector<GroupLight> at_first = first_light_ ? lights_of(*first_light_) : there;
   if (is_special) {
     walk_->record(day, there, hand_number_);
     dialled_[day] = by_name(light);
@@ -360,7 +359,7 @@ void Life::finish_day(std::size_t day, const RecordedDay* row) {
   if (sign_group_) walk_->say_held_by(*sign_group_);
   for (std::size_t g = 0; g < groups_.size(); ++g) {
     groups_[g].given.resize(day);
-    groups_[g].given.push_back(std::max(there[g].dose, at_first[g].dose));
+    groups_[g].given.push_back(std::max(there[g].effective.dose, at_first[g].effective.dose));
   }
   lit_.push_back(by_name(light));
   if (static_cast<long>(day) != std::max(story_->today, 0L)) return;
@@ -377,12 +376,12 @@ void Life::keep_record(std::size_t day, std::size_t setting) {
 }
 
 /// The dimmest that the last recorded day came to.
-std::vector<Exposure> Life::light_of_today() const {
-  if (low_light_) return exposures(*low_light_);
+std::vector<GroupLight> Life::light_of_today() const {
+  if (low_light_) return lights_of(*low_light_);
   const GroupDays& today = walk_->days().back().groups;
-  std::vector<Exposure> light;
+  std::vector<GroupLight> light;
   light.reserve(today.size());
-  for (std::size_t g = 0; g < today.size(); ++g) light.push_back(today.exposure(g));
+  for (std::size_t g = 0; g < today.size(); ++g) light.push_back(today.light_of(g));
   return light;
 }
 
@@ -406,22 +405,29 @@ std::optional<std::size_t> Life::next_brighter() const {
   return find_next_brighter(walk_->problem().path, dials);
 }
 
-/// The light that counts as had: of light over the caps no more than they allow.
-std::vector<Exposure> Life::credit(std::size_t day, std::vector<Exposure> light) {
+/// The effective light that counts as had: of light over the caps no more than they allow.
+std::vector<Exposure> Life::credit(std::size_t day, const std::vector<GroupLight>& lights) {
   const bool stands_first = walk_->setting() == 0 && !by_hand_;
+  std::vector<Exposure> credited;
+  credited.reserve(lights.size());
+  for (const GroupLight& light : lights) credited.push_back(light.effective);
   bool is_accident = false;
   for (std::size_t g = 0; g < groups_.size(); ++g) {
     const RampGroup& group = walk_->problem().groups[g];
     if (group.is_gone) continue;
     const Limits limits = compute_limits(group, walk_->states()[g]);
-    DailyDose most = std::min({limits.dose_pace, limits.dose_headroom, limits.dose_band});
+    DailyDose most =
+        std::min({limits.dose_pace, limits.dose_headroom, lights[g].counted(limits.dose_band)});
     if (groups_[g].known_limit) most = std::min(most, *groups_[g].known_limit);
-    const Ppfd brightest = std::min({limits.peak_pace, limits.peak_headroom, limits.peak_ceiling,
-                                     limits.excitation.value_or(limits.peak_ceiling)});
-    const bool is_over = exceeds(light[g].dose, most) || exceeds(light[g].peak, brightest);
+    const Ppfd shown_limit =
+        std::min(limits.peak_ceiling, limits.excitation.value_or(limits.peak_ceiling));
+    const Ppfd brightest =
+        std::min({limits.peak_pace, limits.peak_headroom, lights[g].counted(shown_limit)});
+    Exposure& light = credited[g];
+    const bool is_over = exceeds(light.dose, most) || exceeds(light.peak, brightest);
     if (!is_over) continue;
-    const double ratio = std::max(light[g].dose / most, light[g].peak / brightest);
-    light[g] = {std::min(light[g].dose, most), std::min(light[g].peak, brightest)};
+    const double ratio = std::max(light.dose / most, light.peak / brightest);
+    light = {std::min(light.dose, most), std::min(light.peak, brightest)};
     if (stands_first || !is_unforeseen(day, g) || static_cast<long>(day) > story_->today) continue;
     accidents_.push_back({day, g, ratio});
     groups_[g].accident_day = static_cast<long>(day);
@@ -434,7 +440,7 @@ std::vector<Exposure> Life::credit(std::size_t day, std::vector<Exposure> light)
                                     [](const auto& each) { return each.second.percent() > 0.0; });
     if (is_lit) last_lit_ = lit;
   }
-  return light;
+  return credited;
 }
 
 /// Whether a day's light of a group is not what the plan said on that day: it was

@@ -37,7 +37,7 @@ struct LifeStory {
 /// What a group takes from day to day, and from leg to leg, besides its state.
 struct GroupLife {
   Condition condition;
-  /// By day of the life, the most that it was given.
+  /// By day of the life, the most that it was given, as it counts.
   std::vector<DailyDose> given = {};
   /// It was put elsewhere, or under another mesh, since its last sign: its limit is then
   /// all that it asks for.
@@ -84,6 +84,10 @@ class Life {
   void go_on_with(const Leg& leg, std::size_t day);
   std::vector<Seat> list_seats(const Tank& tank, std::size_t leg) const;
   RampGroup carried(const RampGroup& made, std::size_t from) const;
+  std::vector<LightWeights> list_weights() const;
+  std::vector<LightWeights> weights_of_leg(const RampSetup& old_setup, const Tank& old_tank,
+                                           const std::vector<std::optional<std::size_t>>& from,
+                                           const std::vector<Seat>& there) const;
   void run_evenly(const FollowEntry& followed);
   struct Newcomer;
   Newcomer live_since_record(std::size_t group) const;
@@ -102,6 +106,8 @@ class Life {
   bool take_looks(std::size_t day);
   void take_look(std::size_t day, const CheckInEntry& look, const Entry& entry, bool& has_sign);
   void take_assumed_looks(std::size_t day);
+  DailyDose counted_before(std::size_t g) const;
+  std::optional<DailyDose> shown_limit(std::size_t g) const;
   void lower_what_it_had(std::size_t day, std::size_t g);
   void take_dials(std::size_t day);
 
@@ -124,10 +130,10 @@ class Life {
   bool goes_on_by_hand(std::size_t day, const RecordedDay* row);
   void finish_day(std::size_t day, const RecordedDay* row);
   void keep_record(std::size_t day, std::size_t setting);
-  std::vector<Exposure> light_of_today() const;
+  std::vector<GroupLight> light_of_today() const;
   std::optional<std::size_t> next_brighter() const;
   NamedDials below_hand() const;
-  std::vector<Exposure> credit(std::size_t day, std::vector<Exposure> light);
+  std::vector<Exposure> credit(std::size_t day, const std::vector<GroupLight>& light);
 
   // Questions.
   const RecordedDay* row_of(std::size_t day) const;
@@ -142,8 +148,8 @@ class Life {
   std::optional<std::size_t> find_group(const std::string& name) const;
 
   // Light.
-  Exposure exposure(std::size_t g, const LightDials& dials) const;
-  std::vector<Exposure> exposures(const LightDials& dials) const;
+  GroupLight light_of(std::size_t g, const LightDials& dials) const;
+  std::vector<GroupLight> lights_of(const LightDials& dials) const;
   LightDials dials_of_setting(std::size_t setting) const;
   NamedDials by_name(const LightDials& dials) const;
   LightDials by_number(const NamedDials& dials) const;

@@ -96,8 +96,7 @@ void Life::take_look(std::size_t day, const CheckInEntry& look, const Entry& ent
   const auto made = static_cast<int>(story_->day_of(entry.made));
   LookLight light = light_of_look(day, *g);
   if (seen.day < 0) {
-    const RampGroup& before = walk_->problem().groups[*g];
-    light.dose = before.before.dose;
+    light.dose = counted_before(*g);
     light.most_of_late = light.dose;
   }
   Condition::Outcome outcome = group.condition.take(seen, made, light);
@@ -115,7 +114,26 @@ void Life::take_look(std::size_t day, const CheckInEntry& look, const Entry& ent
              seen.day - *group.accident_day >= days_from_accident_to_good_look) {
     group.accident_day.reset();
   }
-  events_.push_back({day, *g, outcome, false, group.condition.dose_limit(), entry.seq});
+  events_.push_back({day, *g, outcome, false, shown_limit(*g), entry.seq});
+}
+
+/// What counts of the dose that a group had before the plan: where some lights of the
+/// plan are new to it, no more than of those that it has had.
+DailyDose Life::counted_before(std::size_t g) const {
+  const LightWeights& weights = setup_.starts[g].weights;
+  double least = 1.0;
+  for (const std::size_t light : setup_.path_lights) {
+    if (weights[light] > 0.0) least = std::min(least, weights[light]);
+  }
+  return least * walk_->problem().groups[g].before.dose;
+}
+
+/// What its check-ins allow, as a meter would show it in the light of now.
+std::optional<DailyDose> Life::shown_limit(std::size_t g) const {
+  const auto limit = groups_[g].condition.dose_limit();
+  if (!limit) return std::nullopt;
+  const RampProblem& problem = walk_->problem();
+  return problem.light(walk_->setting(), problem.groups[g]).shown(*limit);
 }
 
 /// A strain takes D0 and P0 down to its limit: the light of before is no witness any
@@ -125,7 +143,8 @@ void Life::lower_what_it_had(std::size_t day, std::size_t g) {
   const Condition& condition = groups_[g].condition;
   if (condition.mode() != Mode::strained && condition.mode() != Mode::hurt) return;
   RampGroup lowered = walk_->problem().groups[g];
-  const double share = *condition.dose_limit() / lowered.before.dose;
+  const GroupLight light = walk_->problem().light(walk_->setting(), lowered);
+  const double share = light.shown(*condition.dose_limit()) / lowered.before.dose;
   if (!(share < 1.0)) return;
   if (!lowered.first_dose) lowered.first_dose = lowered.before.dose;
   lowered.before = {share * lowered.before.dose, share * lowered.before.peak};
@@ -169,19 +188,22 @@ bool Life::all_react() const {
 /// light of its setting.
 LookLight Life::light_of_look(std::size_t day, std::size_t g) const {
   const GroupLife& group = groups_[g];
-  const DailyDose planned =
-      first_light_ ? exposure(g, *first_light_).dose
-                   : walk_->problem().exposure(walk_->setting(), walk_->problem().groups[g]).dose;
+  const RampProblem& problem = walk_->problem();
+  const GroupLight of_setting = problem.light(walk_->setting(), problem.groups[g]);
+  const auto dose_under = [&](const LightDials& dials) {
+    return light_of(g, dials).effective.dose;
+  };
+  const DailyDose planned = first_light_ ? dose_under(*first_light_) : of_setting.effective.dose;
   LookLight light{{},
                   {},
                   walk_->states()[g].used_to,
                   !group.accident_day || *group.accident_day < static_cast<long>(day)};
   if (by_hand_) {
-    const DailyDose now = exposure(g, *by_hand_).dose;
+    const DailyDose now = dose_under(*by_hand_);
     light.dose = std::max(now, std::min(planned, light.used_to.dose));
     light.teaches = light.teaches && !exceeds(now, planned);
   } else if (first_light_ || off_path_) {
-    light.dose = exposure(g, first_light_ ? *first_light_ : *off_path_).dose;
+    light.dose = dose_under(first_light_ ? *first_light_ : *off_path_);
   } else {
     light.dose = planned;
   }
@@ -243,7 +265,7 @@ void Life::note_standings(std::size_t day) {
     const Condition& condition = group.condition;
     const auto count_from = static_cast<int>(group.count_from);
     GroupStanding standing{condition.mode(),
-                           condition.dose_limit(),
+                           shown_limit(g),
                            condition.last_look_day(),
                            condition.next_look_day(count_from),
                            condition.last_sign_day(),

@@ -9,7 +9,7 @@ namespace slowdawn {
 /// A group of a later leg without a history: it lived at its spot since the record
 /// begins.
 struct Life::Newcomer {
-  std::vector<Exposure> light;
+  std::vector<GroupLight> light;
   /// Before each day's light, and before the first of the leg.
   std::vector<GroupState> states;
 };
@@ -72,13 +72,14 @@ void Life::know_seats(std::span<const Seat> seats) {
   }
   if (all.size() == setup_.seats.size()) return;
   // Those that are known keep their numbers, since they come first.
-  RampSetup made = make_ramp_setup(tank_, all);
+  RampSetup made = make_ramp_setup(tank_, all, list_weights());
   if (line_) made = with_even_line(tank_, std::move(made), *line_);
   walk_->use_light(made.problem);
   setup_.seats = made.seats;
   setup_.problem.exposures = std::move(made.problem.exposures);
   setup_.problem.brighter = std::move(made.problem.brighter);
   setup_.problem.readings = std::move(made.problem.readings);
+  setup_.problem.weightings = std::move(made.problem.weightings);
 }
 
 void Life::begin_first_leg() {
@@ -103,7 +104,7 @@ void Life::use_outputs_of(std::size_t day) {
   for (std::size_t i = 1; i < leg.outputs.size(); ++i) {
     if (story_->day_of(leg.outputs[i].from) != static_cast<long>(day)) continue;
     tank_.full_output = leg.outputs[i].full_output;
-    RampSetup made = make_ramp_setup(tank_, setup_.seats);
+    RampSetup made = make_ramp_setup(tank_, setup_.seats, list_weights());
     if (line_) made = with_even_line(tank_, std::move(made), *line_);
     walk_->use_light(made.problem);
   }
@@ -114,9 +115,9 @@ void Life::use_outputs_of(std::size_t day) {
 RampGroup Life::carried(const RampGroup& made, std::size_t from) const {
   const RampGroup& old = walk_->problem().groups[from];
   const GroupState& state = walk_->states()[from];
+  const Acclimation shown = walk_->days().back().groups.light_of(from).shown(state.used_to);
   RampGroup group = made;
-  group.before = {std::max(old.before.dose, state.used_to.dose),
-                  std::max(old.before.peak, state.used_to.peak)};
+  group.before = {std::max(old.before.dose, shown.dose), std::max(old.before.peak, shown.peak)};
   group.first_dose = old.first_dose.value_or(old.before.dose);
   group.used_to = state.used_to;
   group.allowance = state.allowance;
@@ -132,13 +133,14 @@ Life::Newcomer Life::live_since_record(std::size_t g) const {
   Newcomer lived;
   std::optional<GroupState> state;
   for (const NamedDials& lit : lit_) {
-    const Exposure light = usable_exposure(tank_, seat, by_number(lit));
-    if (!state) state = GroupState{{light.dose, light.peak}, light};
+    const GroupLight light = group_light(tank_, seat, setup_.starts[g].weights, by_number(lit));
+    const Exposure& counted = light.effective;
+    if (!state) state = GroupState{{counted.dose, counted.peak}, counted};
     lived.light.push_back(light);
     lived.states.push_back(*state);
     const Limits limits = compute_limits(group, *state);
-    const Exposure credited{std::min({light.dose, limits.dose_pace, limits.dose_headroom}),
-                            std::min({light.peak, limits.peak_pace, limits.peak_headroom})};
+    const Exposure credited{std::min({counted.dose, limits.dose_pace, limits.dose_headroom}),
+                            std::min({counted.peak, limits.peak_pace, limits.peak_headroom})};
     state = after_day(*state, credited, credited, rates);
   }
   if (state) lived.states.push_back(*state);
@@ -207,7 +209,7 @@ void Life::go_on_with(const Leg& leg, std::size_t day) {
     seats.push_back({*find_named(tank.spots, old_tank.spots[seat.spot].name), seat.transmission});
   }
   tank_ = std::move(tank);
-  setup_ = make_ramp_setup(tank_, seats);
+  setup_ = make_ramp_setup(tank_, seats, weights_of_leg(old_setup, old_tank, from, there));
 
   std::map<std::size_t, Newcomer> newcomers;
   for (std::size_t g = 0; g < from.size(); ++g) {
@@ -235,9 +237,12 @@ void Life::go_on_with(const Leg& leg, std::size_t day) {
     const GroupState& now = newcomer.states.back();
     group.used_to = now.used_to;
     group.allowance = now.allowance;
-    group.before = {now.used_to.dose, now.used_to.peak};
+    const Acclimation shown = newcomer.light.back().shown(now.used_to);
+    group.before = {shown.dose, shown.peak};
     group.doubt = 0.0;
-    for (const Exposure& light : newcomer.light) groups_.back().given.push_back(light.dose);
+    for (const GroupLight& light : newcomer.light) {
+      groups_.back().given.push_back(light.effective.dose);
+    }
     newcomers.emplace(g, std::move(newcomer));
   }
   setup_.problem.lights_change = false;
@@ -290,7 +295,7 @@ Plan Life::in_new_frame(Plan plan, const RampSetup& old_setup, const Tank& old_t
     for (std::size_t g = 0; g < from.size(); ++g) {
       if (from[g]) {
         const GroupDay group = old.groups[*from[g]];
-        light.exposures.push_back(group.exposure);
+        light.lights.push_back(group.light);
         light.spots.push_back(seats[group.spot]);
         states.push_back(group.state);
         continue;
@@ -298,7 +303,7 @@ Plan Life::in_new_frame(Plan plan, const RampSetup& old_setup, const Tank& old_t
       light.spots.push_back(setup_.problem.groups[g].spot);
       const auto found = newcomers.find(g);
       const bool is_known = found != newcomers.end();
-      light.exposures.push_back(is_known ? found->second.light[day] : Exposure{});
+      light.lights.push_back(is_known ? found->second.light[day] : GroupLight{});
       states.push_back(is_known ? found->second.states[day]
                                 : state_at_start(setup_.problem.groups[g]));
     }
@@ -310,16 +315,18 @@ Plan Life::in_new_frame(Plan plan, const RampSetup& old_setup, const Tank& old_t
     made.groups = GroupDays{std::make_shared<const DayLight>(std::move(light)), states};
     moved.days.push_back(std::move(made));
   }
-  const auto in_frame = [&](RampGroup group) {
+  const auto in_frame = [&](RampGroup group, std::size_t number_now) {
     group.spot = seats[group.spot];
+    group.weighting = setup_.problem.groups[number_now].weighting;
     group.wish.reset();
     return group;
   };
   for (std::size_t g = 0; g < old_tank.groups.size(); ++g) {
-    moved.changes.push_back({0, to[g], in_frame(old_setup.problem.groups[g])});
+    moved.changes.push_back({0, to[g], in_frame(old_setup.problem.groups[g], to[g])});
   }
   for (const GroupChange& change : plan.changes) {
-    moved.changes.push_back({change.day, to[change.group], in_frame(change.changed)});
+    moved.changes.push_back(
+        {change.day, to[change.group], in_frame(change.changed, to[change.group])});
   }
   for (const Move& move : plan.moves) {
     moved.moves.push_back({move.day, to[move.group], seats[move.spot]});
@@ -327,21 +334,55 @@ Plan Life::in_new_frame(Plan plan, const RampSetup& old_setup, const Tank& old_t
   return moved;
 }
 
-Exposure Life::exposure(std::size_t g, const LightDials& dials) const {
+GroupLight Life::light_of(std::size_t g, const LightDials& dials) const {
   const RampGroup& group = walk_->problem().groups[g];
   const auto setting = find_setting(by_name(dials), walk_->setting());
-  if (setting) return walk_->problem().exposure(*setting, group);
-  return usable_exposure(tank_, setup_.seats[group.spot], dials);
+  if (setting) return walk_->problem().light(*setting, group);
+  return group_light(tank_, setup_.seats[group.spot], setup_.starts[g].weights, dials);
 }
 
-std::vector<Exposure> Life::exposures(const LightDials& dials) const {
+std::vector<GroupLight> Life::lights_of(const LightDials& dials) const {
   const auto setting = find_setting(by_name(dials), walk_->setting());
-  std::vector<Exposure> light;
-  for (const RampGroup& group : walk_->problem().groups) {
-    light.push_back(setting ? walk_->problem().exposure(*setting, group)
-                            : usable_exposure(tank_, setup_.seats[group.spot], dials));
+  const auto& groups = walk_->problem().groups;
+  std::vector<GroupLight> lights;
+  for (std::size_t g = 0; g < groups.size(); ++g) {
+    lights.push_back(setting ? walk_->problem().light(*setting, groups[g])
+                             : group_light(tank_, setup_.seats[groups[g].spot],
+                                           setup_.starts[g].weights, dials));
   }
-  return light;
+  return lights;
+}
+
+std::vector<LightWeights> Life::list_weights() const {
+  std::vector<LightWeights> weights;
+  for (const GroupStart& start : setup_.starts) weights.push_back(start.weights);
+  return weights;
+}
+
+/// By group of the leg that begins, the weights of those that go on living: old lights keep
+/// theirs; what is new weighs more than the light that it had, by its own doubt.
+std::vector<LightWeights> Life::weights_of_leg(const RampSetup& old_setup, const Tank& old_tank,
+                                               const std::vector<std::optional<std::size_t>>& from,
+                                               const std::vector<Seat>& there) const {
+  std::vector<LightWeights> all(from.size());
+  for (std::size_t g = 0; g < from.size(); ++g) {
+    if (!from[g]) continue;
+    LightWeights weights(tank_.lights.size(), 0.0);
+    for (std::size_t light = 0; light < weights.size(); ++light) {
+      const auto old = find_named(old_tank.lights, tank_.lights[light].name);
+      if (old) weights[light] = old_setup.starts[*from[g]].weights[*old];
+    }
+    const GroupLight stood = group_light(tank_, there[g], weights, tank_.ramp.from);
+    const bool is_dark = stood.real.dose <= DailyDose{};
+    const double counted = is_dark ? 1.0 : stood.effective.dose / stood.real.dose;
+    const auto fresh = weight_of_new_lights(tank_, there[g].spot, tank_.ramp.from, counted, weights,
+                                            tank_.groups[g].profile.tolerance.carryover);
+    for (const auto& [light, goal] : tank_.ramp.to) {
+      if (fresh && weights[light] == 0.0) weights[light] = *fresh;
+    }
+    all[g] = std::move(weights);
+  }
+  return all;
 }
 
 LightDials Life::dials_of_setting(std::size_t setting) const {

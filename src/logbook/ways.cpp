@@ -64,8 +64,7 @@ class WayFinder {
     const std::size_t next = day.setting < problem.path.goal ? day.setting + 1 : day.setting - 1;
     const RampGroup group = group_on_day(problem, then.plan, number, group_);
     const GroupDay now = day.groups[group_];
-    return worst_breach(compute_limits(group, now.state), problem.exposure(next, group),
-                        now.exposure)
+    return worst_breach(compute_limits(group, now.state), problem.light(next, group), now.light)
         .has_value();
   }
 
@@ -83,7 +82,7 @@ class WayFinder {
     const Tolerance& tolerance = now_.setup.problem.groups[group_].tolerance;
     const DailyDose floor =
         (1.0 - tolerance.floor.fraction()) * now_.plan.days[day_].groups[group_].state.used_to.dose;
-    if (exceeds(floor, today.exposure.dose)) return std::nullopt;
+    if (exceeds(floor, today.light.effective.dose)) return std::nullopt;
     Way way{there.spot == seat().spot ? Way::Kind::mesh : Way::Kind::spot, group_};
     way.transmission = there.transmission;
     way.spot = there.spot;

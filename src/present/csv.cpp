@@ -136,8 +136,8 @@ void write_plan_csv(std::ostream& out, const PlannedRamp& ramp) {
       const Exposure measured = ramp.measured(number, g);
       cells.push_back(csv_number_cell(measured.dose.mol_m2_d()));
       cells.push_back(csv_number_cell(measured.peak.umol_m2_s()));
-      cells.push_back(csv_number_cell(group.state.used_to.dose.mol_m2_d()));
-      cells.push_back(csv_number_cell(group.state.used_to.peak.umol_m2_s()));
+      cells.push_back(csv_number_cell(group.used_to().dose.mol_m2_d()));
+      cells.push_back(csv_number_cell(group.used_to().peak.umol_m2_s()));
       cells.push_back(csv_flag_cell(ramp.tank.is_estimated(seat.spot, dials)));
       const auto& history = ramp.tank.groups[g].history;
       cells.push_back(csv_flag_cell(history && history->is_guess()));
@@ -148,12 +148,12 @@ void write_plan_csv(std::ostream& out, const PlannedRamp& ramp) {
       cells.push_back(csv_text_cell(move_on(ramp, number, g)));
       cells.push_back(std::to_string(ramp.leg(number)));
       if (has_proxy) {
-        const auto proxy = proxy_of(ramp.setup, g, group.exposure.peak);
+        const auto proxy = proxy_of(ramp.setup, g, group.light.real.peak);
         cells.push_back(proxy ? csv_number_cell(*proxy) : "");
       }
       if (ramp.tank.has_weights()) {
-        cells.push_back(csv_number_cell(group.exposure.dose.mol_m2_d()));
-        cells.push_back(csv_number_cell(group.exposure.peak.umol_m2_s()));
+        cells.push_back(csv_number_cell(group.light.real.dose.mol_m2_d()));
+        cells.push_back(csv_number_cell(group.light.real.peak.umol_m2_s()));
       }
       csv += csv_record(cells);
     }

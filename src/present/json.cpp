@@ -81,15 +81,15 @@ Json day_json(const PlannedRamp& ramp, std::size_t number) {
     groups.push_back(object_of(
         Member("name", ramp.tank.groups[g].name), Member("spot", ramp.tank.spots[seat.spot].name),
         Member("dose", measured.dose.mol_m2_d()), Member("peak", measured.peak.umol_m2_s()),
-        Member("acclimated_dose", group.state.used_to.dose.mol_m2_d()),
-        Member("acclimated_peak", group.state.used_to.peak.umol_m2_s())));
+        Member("acclimated_dose", group.used_to().dose.mol_m2_d()),
+        Member("acclimated_peak", group.used_to().peak.umol_m2_s())));
     if (seat.transmission < 1.0) groups.back()["shade"] = seat.transmission;
-    if (const auto proxy = proxy_of(ramp.setup, g, group.exposure.peak)) {
+    if (const auto proxy = proxy_of(ramp.setup, g, group.light.real.peak)) {
       groups.back()["excitation"] = *proxy;
     }
     if (!ramp.tank.has_weights()) continue;
-    groups.back()["usable_dose"] = group.exposure.dose.mol_m2_d();
-    groups.back()["usable_peak"] = group.exposure.peak.umol_m2_s();
+    groups.back()["usable_dose"] = group.light.real.dose.mol_m2_d();
+    groups.back()["usable_peak"] = group.light.real.peak.umol_m2_s();
   }
   return object_of(Member("date", to_iso(ramp.date(number))),
                    Member("dials", dials_json(ramp.tank, ramp.dials(number))),

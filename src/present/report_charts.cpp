@@ -79,9 +79,9 @@ GroupSeries series_of(const PlannedRamp& ramp, std::size_t group) {
     if (series.doses.empty()) series.first = day;
     const GroupDay& now = ramp.plan.days[day].groups[group];
     const RampGroup then = group_on_day(ramp.setup.problem, ramp.plan, day, group);
-    series.doses.push_back(now.exposure.dose.mol_m2_d());
-    series.used_to.push_back(now.state.used_to.dose.mol_m2_d());
-    series.caps.push_back(dose_cap(compute_limits(then, now.state)).mol_m2_d());
+    series.doses.push_back(now.light.real.dose.mol_m2_d());
+    series.used_to.push_back(now.used_to().dose.mol_m2_d());
+    series.caps.push_back(dose_cap(shown(compute_limits(then, now.state), now.light)).mol_m2_d());
   }
   return series;
 }
@@ -203,8 +203,8 @@ std::string outcome_words(const PlannedRamp& ramp, std::size_t group) {
     const std::vector<PlanDay>& days = ramp.plan.days;
     words +=
         fmt::format("; as usable light {}, {}, {} and {}", to_text(then.before.dose),
-                    to_text(days.front().groups[group].exposure.dose),
-                    to_text(days[last].groups[group].exposure.dose), to_text(outcome.goal.dose));
+                    to_text(days.front().groups[group].light.real.dose),
+                    to_text(days[last].groups[group].light.real.dose), to_text(outcome.goal.dose));
   }
   if (!ramp.tank.meter.is_relative) {
     words += fmt::format("; the last is {} its band of {}", fit_text(*outcome.fit),

@@ -190,9 +190,9 @@ Html day_rows(const PlannedRamp& ramp, std::size_t day) {
     Html cells = element("th", {{"scope", "row"}}, name_html(name)) +
                  text_element("td", {{"class", "dose"}}, to_text(measured.dose));
     if (ramp.tank.has_weights()) {
-      cells += text_element("td", {{"class", "usable"}}, to_text(now.exposure.dose));
+      cells += text_element("td", {{"class", "usable"}}, to_text(now.light.real.dose));
     }
-    cells += text_element("td", {{"class", "used"}}, to_text(now.state.used_to.dose)) +
+    cells += text_element("td", {{"class", "used"}}, to_text(now.used_to().dose)) +
              text_element("td", {{"class", "peak"}}, to_text(measured.peak));
     Attributes attributes{{"data-day-group", name}};
     if (!ramp.is_there(day, g)) attributes.push_back({"hidden", "hidden"});

@@ -32,6 +32,7 @@ template <class Kind>
 Json cap_json(const CapLine<Kind>& line) {
   return {{"cap", cap_key(line.cap)},
           {"limit", in_unit(line.limit)},
+          {"limit_next", line.next ? Json(in_unit(line.next_limit)) : Json(nullptr)},
           {"now", in_unit(line.now)},
           {"next", line.next ? Json(in_unit(*line.next)) : Json(nullptr)},
           {"broken_now", line.broken_now},

@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <cmath>
 #include <slowdawn/present/excitation_phrases.hpp>
 #include <slowdawn/present/history_phrases.hpp>
 #include <slowdawn/present/hold_phrases.hpp>
@@ -67,6 +68,19 @@ void add_row(TextTable& table, const CapLine<Kind>& line, const RampGroup& group
   if (binding && binding->cap == line.cap) mark = "BINDS";
   table.add({cap_key(line.cap), fine(line.now), line.next ? fine(*line.next) : "-",
              fine(line.limit), mark, formula(line.cap, group, state)});
+}
+
+/// Where new light makes up another part of the next setting, what that does to limits.
+std::string next_limits_text(const Explanation& made) {
+  if (!made.next_setting) return "";
+  const CapLine<DailyDose>& pace = made.dose_caps.front();
+  const double change = 100.0 * (pace.next_limit / pace.limit - 1.0);
+  if (std::abs(change) < 0.5) return "";
+  return fmt::format(
+      "At the next setting another part of its light is new to it; in that light the limits of "
+      "pace, "
+      "headroom and floor are {:.0f} % {}.",
+      std::abs(change), change < 0.0 ? "lower" : "higher");
 }
 
 /// What the next setting breaks, and what would allow it.
@@ -182,6 +196,9 @@ std::string why_text(const PlannedRamp& ramp, const WhyView& view, const TextSty
   add_rows(made.dose_caps);
   add_rows(made.peak_caps);
   text += table.to_text(style);
+  if (const std::string words = next_limits_text(made); !words.empty()) {
+    text += "\n" + wrap(words, style);
+  }
   text += light_remarks(ramp.tank, ramp.setup, style);
   return text + breaks_section(ramp, view, made.days_to_next, style);
 }

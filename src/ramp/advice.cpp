@@ -51,7 +51,8 @@ class Adviser {
     };
     std::vector<std::size_t> dimmer;
     for (std::size_t spot = 0; spot < spots_; ++spot) {
-      const bool is_dimmer = dose_at(spot) < dose_at(problem_.groups[g].spot);
+      const bool is_dimmer = problem_.knows(problem_.groups[g], spot) &&
+                             dose_at(spot) < dose_at(problem_.groups[g].spot);
       if (is_dimmer && !is_full_for_good(spot, g)) dimmer.push_back(spot);
     }
     const std::size_t days_of_trial = plan_.days.size() * problem_.groups.size();

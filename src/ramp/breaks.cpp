@@ -14,10 +14,11 @@ class NextStep {
   NextStep(const RampProblem& problem, const Plan& plan, std::size_t day, std::size_t number)
       : number_(number),
         group_(group_on_day(problem, plan, day, number)),
-        here_(problem.exposure(plan.days[day].setting, group_)),
-        today_(plan.days[day].groups.exposure(number)),
-        there_(problem.exposure(toward_goal(problem, plan.days[day].setting), group_)),
-        limits_(compute_limits(group_, plan.days[day].groups[number].state)) {}
+        next_(problem.light(toward_goal(problem, plan.days[day].setting), group_)),
+        here_(next_.shown(problem.light(plan.days[day].setting, group_).effective)),
+        today_(next_.shown(plan.days[day].groups.light_of(number).effective)),
+        there_(next_.real),
+        limits_(shown(compute_limits(group_, plan.days[day].groups[number].state), next_)) {}
 
   std::vector<BrokenCap> list() {
     const double headroom = 1.0 + group_.tolerance.headroom.fraction();
@@ -72,6 +73,8 @@ class NextStep {
 
   std::size_t number_;
   RampGroup group_;
+  /// All amounts are as a meter would show them in the light of the next setting.
+  GroupLight next_;
   /// At the setting where the plan stands, and by whatever hand the day was lit.
   Exposure here_;
   Exposure today_;

@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <slowdawn/ramp/caps.hpp>
 
 namespace slowdawn {
@@ -73,19 +74,24 @@ Limits compute_limits(const RampGroup& group, const GroupState& state) {
   };
 }
 
-DailyCaps::DailyCaps(const RampGroup& group)
+DailyCaps::DailyCaps(const RampGroup& group, std::size_t column)
     : headroom_(1.0 + group.tolerance.headroom.fraction()),
       floor_(1.0 - group.tolerance.floor.fraction()),
+      check_in_(
+          group.check_in_limit.value_or(DailyDose::mol_m2_d(std::numeric_limits<double>::max()))),
       spot_(group.spot),
+      column_(column),
       has_wish_(group.wish.has_value()),
       holds_(group.holds) {
   const Limits limits = compute_limits(group, {});
-  highest_dose_ = std::min(limits.dose_band, limits.check_in.value_or(limits.dose_band));
+  highest_dose_ = limits.dose_band;
   highest_peak_ = std::min(limits.peak_ceiling, limits.excitation.value_or(limits.peak_ceiling));
 }
 
-std::optional<Breach> worst_breach(const Limits& limits, const Exposure& exposure,
-                                   const std::optional<Exposure>& present) {
+std::optional<Breach> worst_breach(const Limits& limits, const GroupLight& light,
+                                   const std::optional<GroupLight>& present) {
+  const Exposure& real = light.real;
+  const Exposure& effective = light.effective;
   std::optional<Breach> worst;
   const auto consider = [&](Cap cap, auto value, auto limit) {
     if (!exceeds(value, limit)) return;
@@ -98,21 +104,32 @@ std::optional<Breach> worst_breach(const Limits& limits, const Exposure& exposur
     consider(pace_binds ? pace : headroom, value, std::min(pace_limit, headroom_limit));
   };
   consider_smaller(Cap::dose_pace, limits.dose_pace, Cap::dose_headroom, limits.dose_headroom,
-                   exposure.dose);
+                   effective.dose);
   consider_smaller(Cap::peak_pace, limits.peak_pace, Cap::peak_headroom, limits.peak_headroom,
-                   exposure.peak);
-  consider(Cap::dose_band, exposure.dose, limits.dose_band);
-  consider(Cap::peak_ceiling, exposure.peak, limits.peak_ceiling);
-  if (present && exceeds(present->dose, exposure.dose)) {
-    consider(Cap::dose_floor, limits.dose_floor, exposure.dose);
+                   effective.peak);
+  consider(Cap::dose_band, real.dose, limits.dose_band);
+  consider(Cap::peak_ceiling, real.peak, limits.peak_ceiling);
+  if (present && exceeds(present->effective.dose, effective.dose)) {
+    consider(Cap::dose_floor, limits.dose_floor, effective.dose);
   }
-  if (limits.check_in) consider(Cap::check_in, exposure.dose, *limits.check_in);
+  if (limits.check_in) consider(Cap::check_in, effective.dose, *limits.check_in);
   if (present && limits.holds) {
-    consider(Cap::check_in, exposure.dose, present->dose);
-    consider(Cap::check_in, exposure.peak, present->peak);
+    consider(Cap::check_in, effective.dose, present->effective.dose);
+    consider(Cap::check_in, effective.peak, present->effective.peak);
   }
-  if (limits.excitation) consider(Cap::excitation, exposure.peak, *limits.excitation);
+  if (limits.excitation) consider(Cap::excitation, real.peak, *limits.excitation);
   return worst;
+}
+
+Limits shown(const Limits& limits, const GroupLight& light) {
+  Limits made = limits;
+  made.dose_pace = light.shown(limits.dose_pace);
+  made.dose_headroom = light.shown(limits.dose_headroom);
+  made.peak_pace = light.shown(limits.peak_pace);
+  made.peak_headroom = light.shown(limits.peak_headroom);
+  made.dose_floor = light.shown(limits.dose_floor);
+  if (limits.check_in) made.check_in = light.shown(*limits.check_in);
+  return made;
 }
 
 }  // namespace slowdawn

@@ -37,9 +37,9 @@ class LineTrial {
     return std::any_of(holders_.begin(), holders_.end(), [&](std::size_t g) {
       const RampGroup& group = problem_.groups[g];
       const Limits limits = compute_limits(group, state_at_start(group));
-      return exceeds(there[group.spot].dose, limits.dose_band) ||
-             exceeds(there[group.spot].peak, limits.peak_ceiling) ||
-             (limits.excitation && exceeds(there[group.spot].peak, *limits.excitation));
+      const Exposure& real = there[group.spot];
+      return exceeds(real.dose, limits.dose_band) || exceeds(real.peak, limits.peak_ceiling) ||
+             (limits.excitation && exceeds(real.peak, *limits.excitation));
     });
   }
 
@@ -54,11 +54,12 @@ class LineTrial {
       const std::size_t brighter = find_next_brighter(problem_.path, setting);
       for (std::size_t i = 0; i < holders_.size(); ++i) {
         const RampGroup& group = problem_.groups[holders_[i]];
-        std::optional<Exposure> left;
-        if (!yesterday.empty()) left = yesterday[group.spot];
-        const Exposure& now = today[group.spot];
+        std::optional<GroupLight> left;
+        if (!yesterday.empty()) left = problem_.light(yesterday, group);
+        const GroupLight now = problem_.light(today, group);
         if (worst_breach(compute_limits(group, states[i]), now, left)) return false;
-        states[i] = after_day(states[i], now, problem_.exposure(brighter, group), rates_[i]);
+        states[i] = after_day(states[i], now.effective, problem_.light(brighter, group).effective,
+                              rates_[i]);
       }
       yesterday = std::move(today);
     }
@@ -190,14 +191,14 @@ RampProblem with_line(const RampProblem& problem, const Path& whole, const EvenL
   }
 
   made.path.settings = std::move(settings);
-  made.exposures = ExposureTable{made.path.settings.size(), problem.exposures.spots()};
+  made.exposures = ExposureTable{made.path.settings.size(), problem.exposures.columns()};
   made.brighter = made.exposures;
   for (std::size_t i = 0; i < made.path.settings.size(); ++i) {
     const std::vector<Exposure> there = expose(made.path.settings[i]);
     const std::size_t brighter = find_next_brighter(problem.path, made.path.settings[i]);
-    for (std::size_t spot = 0; spot < there.size(); ++spot) {
-      made.exposures.at(i, spot) = there[spot];
-      made.brighter.at(i, spot) = problem.exposures.at(brighter, spot);
+    for (std::size_t column = 0; column < there.size(); ++column) {
+      made.exposures.at(i, column) = there[column];
+      made.brighter.at(i, column) = problem.exposures.at(brighter, column);
     }
   }
   return made;

@@ -10,13 +10,13 @@ namespace {
 std::optional<std::size_t> count_days_to_next(const RampProblem& problem, const RampGroup& group,
                                               GroupState state, std::size_t setting,
                                               std::size_t next) {
-  const Exposure& here = problem.exposure(setting, group);
-  const Exposure& brighter = problem.next_brighter(setting, group.spot);
+  const GroupLight here = problem.light(setting, group);
+  const Exposure& brighter = problem.next_brighter(setting, problem.column(group, group.spot));
   for (std::size_t days = 0; days <= last_plan_day; ++days) {
-    if (!worst_breach(compute_limits(group, state), problem.exposure(next, group), here)) {
+    if (!worst_breach(compute_limits(group, state), problem.light(next, group), here)) {
       return days > 0 ? std::optional{days} : std::nullopt;
     }
-    state = after_day(state, here, brighter, group.tolerance);
+    state = after_day(state, here.effective, brighter, group.tolerance);
   }
   return std::nullopt;
 }
@@ -25,8 +25,48 @@ MoveOutlookOfDay look_at_move(const RampProblem& problem, const RampGroup& group
                               const GroupDay& day, std::size_t setting) {
   const std::size_t spot = group.wish->to;
   const GroupState state = after_move(day.state, move_doubt(problem, group.spot, spot));
-  const Exposure& there = problem.exposures.at(setting, spot);
-  return {spot, there, worst_breach(compute_limits(group, state), there, day.exposure)};
+  const GroupLight there = problem.light(setting, group, spot);
+  return {spot, there.real, worst_breach(compute_limits(group, state), there, day.light)};
+}
+
+GroupState shown(const GroupState& state, const GroupLight& light) {
+  return {light.shown(state.used_to), light.shown(state.allowance),
+          light.shown(state.move_allowance)};
+}
+
+/// Each cap against the day's light and that of the next setting, in amounts that a meter
+/// would show under either.
+void list_caps(Explanation& made, const Limits& effective, const GroupLight& light,
+               const std::optional<GroupLight>& next) {
+  const Exposure& now = light.real;
+  const Limits& limits = made.limits;
+  const Limits next_limits = next ? shown(effective, *next) : limits;
+  const auto line = [](Cap cap, auto limit, auto next_limit, auto value, auto there) {
+    return CapLine<decltype(limit)>{
+        cap,       limit, value, there, exceeds(value, limit), there && exceeds(*there, next_limit),
+        next_limit};
+  };
+  const auto add_dose = [&](Cap cap, DailyDose limit, DailyDose next_limit) {
+    const auto there = next ? std::optional{next->real.dose} : std::nullopt;
+    made.dose_caps.push_back(line(cap, limit, next_limit, now.dose, there));
+  };
+  const auto add_peak = [&](Cap cap, Ppfd limit, Ppfd next_limit) {
+    const auto there = next ? std::optional{next->real.peak} : std::nullopt;
+    made.peak_caps.push_back(line(cap, limit, next_limit, now.peak, there));
+  };
+  add_dose(Cap::dose_pace, limits.dose_pace, next_limits.dose_pace);
+  add_dose(Cap::dose_headroom, limits.dose_headroom, next_limits.dose_headroom);
+  add_dose(Cap::dose_band, limits.dose_band, limits.dose_band);
+  if (limits.check_in) add_dose(Cap::check_in, *limits.check_in, *next_limits.check_in);
+  add_peak(Cap::peak_pace, limits.peak_pace, next_limits.peak_pace);
+  add_peak(Cap::peak_headroom, limits.peak_headroom, next_limits.peak_headroom);
+  add_peak(Cap::peak_ceiling, limits.peak_ceiling, limits.peak_ceiling);
+  if (limits.excitation) add_peak(Cap::excitation, *limits.excitation, *limits.excitation);
+  if (next && exceeds(light.effective.dose, next->effective.dose)) {
+    made.dose_caps.push_back({Cap::dose_floor, limits.dose_floor, now.dose, next->real.dose, false,
+                              exceeds(next_limits.dose_floor, next->real.dose),
+                              next_limits.dose_floor});
+  }
 }
 
 bool has_moves(const Plan& plan, std::size_t day) {
@@ -41,12 +81,14 @@ Explanation explain(const RampProblem& problem, const Plan& plan, std::size_t da
   const RampGroup group = group_on_day(problem, plan, day, group_number);
   const PlanDay& today = plan.days[day];
   const GroupDay group_day = today.groups[group_number];
+  const GroupLight& light = group_day.light;
+  const Limits effective = compute_limits(group, group_day.state);
   Explanation made{.setting = today.setting,
                    .next_setting = {},
                    .next_exposure = {},
-                   .state = group_day.state,
-                   .exposure = group_day.exposure,
-                   .limits = compute_limits(group, group_day.state),
+                   .state = shown(group_day.state, light),
+                   .exposure = light.real,
+                   .limits = shown(effective, light),
                    .dose_caps = {},
                    .peak_caps = {},
                    .binding = {},
@@ -54,39 +96,16 @@ Explanation explain(const RampProblem& problem, const Plan& plan, std::size_t da
                    .move = {}};
   if (group.wish) made.move = look_at_move(problem, group, group_day, today.setting);
   const std::size_t goal = problem.path.goal;
-  std::optional<Exposure>& next = made.next_exposure;
+  std::optional<GroupLight> next;
   if (today.setting != goal) {
     made.next_setting = today.setting < goal ? today.setting + 1 : today.setting - 1;
-    next = problem.exposure(*made.next_setting, group);
-    made.binding = worst_breach(made.limits, *next, made.exposure);
+    next = problem.light(*made.next_setting, group);
+    made.next_exposure = next->real;
+    made.binding = worst_breach(effective, *next, light);
     made.days_to_next =
         count_days_to_next(problem, group, group_day.state, today.setting, *made.next_setting);
   }
-
-  const Exposure& now = made.exposure;
-  const Limits& limits = made.limits;
-  const auto add_dose = [&](Cap cap, DailyDose limit) {
-    const std::optional<DailyDose> there = next ? std::optional{next->dose} : std::nullopt;
-    made.dose_caps.push_back(
-        {cap, limit, now.dose, there, exceeds(now.dose, limit), there && exceeds(*there, limit)});
-  };
-  const auto add_peak = [&](Cap cap, Ppfd limit) {
-    const std::optional<Ppfd> there = next ? std::optional{next->peak} : std::nullopt;
-    made.peak_caps.push_back(
-        {cap, limit, now.peak, there, exceeds(now.peak, limit), there && exceeds(*there, limit)});
-  };
-  add_dose(Cap::dose_pace, limits.dose_pace);
-  add_dose(Cap::dose_headroom, limits.dose_headroom);
-  add_dose(Cap::dose_band, limits.dose_band);
-  if (limits.check_in) add_dose(Cap::check_in, *limits.check_in);
-  add_peak(Cap::peak_pace, limits.peak_pace);
-  add_peak(Cap::peak_headroom, limits.peak_headroom);
-  add_peak(Cap::peak_ceiling, limits.peak_ceiling);
-  if (limits.excitation) add_peak(Cap::excitation, *limits.excitation);
-  if (next && exceeds(now.dose, next->dose)) {
-    made.dose_caps.push_back({Cap::dose_floor, limits.dose_floor, now.dose, next->dose, false,
-                              exceeds(limits.dose_floor, next->dose)});
-  }
+  list_caps(made, effective, light, next);
   return made;
 }
 
@@ -194,7 +213,7 @@ std::vector<DimStart> list_dim_starts(const RampProblem& problem) {
   for (std::size_t g = 0; g < problem.groups.size(); ++g) {
     const RampGroup& group = problem.groups[g];
     const double least_share = 1.0 - group.tolerance.floor.fraction();
-    const DailyDose goal = problem.exposure(problem.path.goal, group).dose;
+    const DailyDose goal = problem.light(problem.path.goal, group).effective.dose;
     if (!exceeds(least_share * group.used_to.dose, goal)) continue;
     dim.push_back({g, goal / group.used_to.dose, least_share});
   }

@@ -34,24 +34,25 @@ bool MoverDays::bears(std::size_t day, std::size_t spot, const GroupState& state
   if (!is_forward && !opens_in_the_dark) first = today;
   for (std::size_t s = first;;) {
     const std::size_t next = s < today ? s + 1 : s - 1;
-    if (worst_breach(limits, exposure(s, spot), {})) return false;
+    if (worst_breach(limits, light(s, spot), {})) return false;
     if (s == today) break;
     const bool is_too_dark = !opens_in_the_dark &&
-                             exceeds(exposure(s, spot).dose, exposure(next, spot).dose) &&
-                             exceeds(limits.dose_floor, exposure(next, spot).dose);
+                             exceeds(effective(s, spot).dose, effective(next, spot).dose) &&
+                             exceeds(limits.dose_floor, effective(next, spot).dose);
     if (is_too_dark) return false;
     s = next;
   }
-  return spot == left || !worst_breach(limits, exposure(today, spot), exposure(today, left));
+  return spot == left || !worst_breach(limits, light(today, spot), light(today, left));
 }
 
 GroupState MoverDays::after(std::size_t day, std::size_t spot, const GroupState& state) const {
   const std::size_t today = setting(day);
   const MoveWish& wish = *outlook_.now.wish;
-  const Exposure& next = outlook_.problem.next_brighter(today, spot);
-  if (spot == wish.to) return after_day(state, exposure(today, spot), next, rates_);
-  return after_day(state, exposure(today, spot), next,
-                   brightest_stop(outlook_.problem, spot, wish, today), rates_);
+  const RampProblem& problem = outlook_.problem;
+  const Exposure& next = problem.next_brighter(today, problem.column(outlook_.now, spot));
+  if (spot == wish.to) return after_day(state, effective(today, spot), next, rates_);
+  return after_day(state, effective(today, spot), next,
+                   brightest_stop(problem, outlook_.now, spot, wish, today), rates_);
 }
 
 bool MoverDays::bears_from(std::size_t day, std::size_t spot, GroupState state) const {
@@ -220,10 +221,10 @@ class Search {
     FloorRange range;
     for (std::size_t a = 0; a < spots.size(); ++a) {
       for (std::size_t s = *first; s <= *last; ++s) {
-        const DailyDose dose = outlook_.problem.exposures.at(s, spots[a]).dose;
+        const DailyDose dose = outlook_.problem.light(s, outlook_.now, spots[a]).effective.dose;
         range.highest = std::max(range.highest, dose);
         const auto consider = [&](std::size_t setting, std::size_t spot) {
-          const DailyDose next = outlook_.problem.exposures.at(setting, spot).dose;
+          const DailyDose next = outlook_.problem.light(setting, outlook_.now, spot).effective.dose;
           if (!exceeds(dose, next)) return;
           if (!range.falls || next < range.lowest) range.lowest = next;
           range.falls = true;

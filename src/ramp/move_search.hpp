@@ -29,8 +29,11 @@ class MoverDays {
   bool bears_from(std::size_t day, std::size_t spot, GroupState state) const;
 
  private:
-  const Exposure& exposure(std::size_t setting, std::size_t spot) const {
-    return outlook_.problem.exposures.at(setting, spot);
+  GroupLight light(std::size_t setting, std::size_t spot) const {
+    return outlook_.problem.light(setting, outlook_.now, spot);
+  }
+  Exposure effective(std::size_t setting, std::size_t spot) const {
+    return light(setting, spot).effective;
   }
 
   const MoveOutlook& outlook_;

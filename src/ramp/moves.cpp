@@ -45,12 +45,12 @@ RampGroup moved(const RampGroup& group, std::size_t spot, std::size_t day) {
   return there;
 }
 
-Exposure brightest_stop(const RampProblem& problem, std::size_t spot, const MoveWish& wish,
-                        std::size_t setting) {
-  const Exposure& here = problem.exposures.at(setting, spot);
+Exposure brightest_stop(const RampProblem& problem, const RampGroup& group, std::size_t spot,
+                        const MoveWish& wish, std::size_t setting) {
+  const Exposure here = problem.light(setting, group, spot).effective;
   Exposure next;
   const auto consider = [&](std::size_t stop) {
-    const Exposure& there = problem.exposures.at(setting, stop);
+    const Exposure there = problem.light(setting, group, stop).effective;
     const auto take = [](auto value, auto now, auto& most) {
       if (exceeds(value, now)) most = std::max(most, value);
     };

@@ -71,7 +71,7 @@ RiskCourse::RiskCourse(const RampProblem& problem, const Plan& plan,
                list_stretches(problem, plan, g)};
     made.days.reserve(days_);
     for (std::size_t day = 0; day < days_; ++day) {
-      const Exposure& light = plan.days[day].groups[g].exposure;
+      const Exposure& light = plan.days[day].groups.light_of(g).effective;
       made.days.push_back({light.dose, light.peak, day < from ? none : static_cast<double>(day)});
     }
     groups_.push_back(std::move(made));

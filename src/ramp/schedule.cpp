@@ -5,7 +5,8 @@
 namespace slowdawn {
 namespace {
 
-using ExposureBySpot = std::vector<Exposure>;
+/// By column of the problem's tables.
+using ExposureByColumn = std::vector<Exposure>;
 
 /// The groups of a problem on one day after another, under whatever dials.
 class ScheduleDays {
@@ -24,15 +25,15 @@ class ScheduleDays {
 
   /// The cap that a setting breaks most for a group today; the floor counts as
   /// long as the light of yesterday could have stayed.
-  std::optional<Breach> find_breach(std::size_t g, const ExposureBySpot& there) const {
-    std::optional<Exposure> left;
-    if (!yesterday_.empty() && could_stay()) left = yesterday_[groups_[g].spot];
-    return worst_breach(limits(g), there[groups_[g].spot], left);
+  std::optional<Breach> find_breach(std::size_t g, const ExposureByColumn& there) const {
+    std::optional<GroupLight> left;
+    if (!yesterday_.empty() && could_stay()) left = problem_.light(yesterday_, groups_[g]);
+    return worst_breach(limits(g), problem_.light(there, groups_[g]), left);
   }
 
   /// The group whose cap a setting breaks most.
   std::optional<Breach> find_worst(const Setting& setting) const {
-    const ExposureBySpot there = expose_(setting);
+    const ExposureByColumn there = expose_(setting);
     std::optional<Breach> worst;
     for (std::size_t g = 0; g < groups_.size(); ++g) {
       const auto breach = find_breach(g, there);
@@ -45,16 +46,19 @@ class ScheduleDays {
   const std::vector<RampGroup>& groups() const { return groups_; }
 
   void live_through(const Setting& setting) {
-    ExposureBySpot today = expose_(setting);
+    ExposureByColumn today = expose_(setting);
     const std::size_t brighter = find_next_brighter(problem_.path, setting);
     const std::size_t below = find_setting_below(problem_.path, setting).value_or(0);
     for (std::size_t g = 0; g < groups_.size(); ++g) {
       const RampGroup& group = groups_[g];
-      const Exposure& next = problem_.exposures.at(brighter, group.spot);
-      const Exposure stop =
-          group.wish ? brightest_stop(problem_, group.spot, *group.wish, below) : Exposure{};
-      states_[g] = group.wish ? after_day(states_[g], today[group.spot], next, stop, rates_[g])
-                              : after_day(states_[g], today[group.spot], next, rates_[g]);
+      const Exposure now = problem_.light(today, group).effective;
+      const Exposure next = problem_.light(brighter, group).effective;
+      if (group.wish) {
+        const Exposure stop = brightest_stop(problem_, group, group.spot, *group.wish, below);
+        states_[g] = after_day(states_[g], now, next, stop, rates_[g]);
+      } else {
+        states_[g] = after_day(states_[g], now, next, rates_[g]);
+      }
     }
     yesterday_ = std::move(today);
   }
@@ -70,7 +74,7 @@ class ScheduleDays {
 
   bool could_stay() const {
     for (std::size_t g = 0; g < groups_.size(); ++g) {
-      if (worst_breach(limits(g), yesterday_[groups_[g].spot], {})) return false;
+      if (worst_breach(limits(g), problem_.light(yesterday_, groups_[g]), {})) return false;
     }
     return true;
   }
@@ -80,9 +84,10 @@ class ScheduleDays {
   std::vector<RampGroup> groups_;
   std::vector<GroupState> states_;
   std::vector<DailyRates> rates_;
-  ExposureBySpot yesterday_;
+  ExposureByColumn yesterday_;
 };
 
+/// As a meter shows it.
 double amount_of(Cap cap, const Exposure& exposure) {
   return is_of_peak(cap) ? exposure.peak.umol_m2_s() : exposure.dose.mol_m2_d();
 }
@@ -136,14 +141,14 @@ ScheduledPath make_scheduled_path(const RampProblem& problem, const ScheduleStar
   path.goal = path.settings.size() - 1;
   made.problem.lights_change = true;
   made.problem.groups = start.groups;
-  made.problem.exposures = ExposureTable{path.settings.size(), problem.exposures.spots()};
+  made.problem.exposures = ExposureTable{path.settings.size(), problem.exposures.columns()};
   made.problem.brighter = made.problem.exposures;
   for (std::size_t i = 0; i < path.settings.size(); ++i) {
-    const ExposureBySpot there = expose(path.settings[i]);
+    const ExposureByColumn there = expose(path.settings[i]);
     const std::size_t brighter = find_next_brighter(problem.path, path.settings[i]);
-    for (std::size_t spot = 0; spot < there.size(); ++spot) {
-      made.problem.exposures.at(i, spot) = there[spot];
-      made.problem.brighter.at(i, spot) = problem.exposures.at(brighter, spot);
+    for (std::size_t column = 0; column < there.size(); ++column) {
+      made.problem.exposures.at(i, column) = there[column];
+      made.problem.brighter.at(i, column) = problem.exposures.at(brighter, column);
     }
   }
   return made;
@@ -239,10 +244,11 @@ ScheduleVerdict judge_schedule(const RampProblem& problem, const ScheduleStart& 
   for (std::size_t day = 0; day < days.size(); ++day) {
     go_on(day, days[day]);
     proposed.make_moves(verdict.moves, start.day + day);
-    const ExposureBySpot there = expose(days[day]);
+    const ExposureByColumn there = expose(days[day]);
     for (std::size_t g = 0; g < start.groups.size(); ++g) {
-      const Limits limits = proposed.limits(g);
-      const Exposure& exposure = there[proposed.groups()[g].spot];
+      const GroupLight light = problem.light(there, proposed.groups()[g]);
+      const Limits limits = shown(proposed.limits(g), light);
+      const Exposure& exposure = light.real;
       if (const auto breach = proposed.find_breach(g, there)) {
         verdict.breaks.push_back(
             {day, g, breach->cap, amount_of(breach->cap, exposure), limit_of(breach->cap, limits)});

@@ -16,19 +16,29 @@ RampWalk::RampWalk(RampProblem problem) : problem_(std::move(problem)) {
   for (const RampGroup& group : problem_.groups) {
     states_.push_back(state_at_start(group));
     rates_.emplace_back(group.tolerance);
-    caps_.emplace_back(group);
+    caps_.emplace_back(group, problem_.column(group, group.spot));
   }
   breaches_.resize(problem_.groups.size());
   holds_dial_.assign(problem_.groups.size(), true);
   plan_.even = problem_.even;
 }
 
+GroupLight RampWalk::light_of(std::size_t g, std::size_t setting) const {
+  return {problem_.exposures.at(setting, caps_[g].spot()),
+          problem_.exposures.at(setting, caps_[g].column())};
+}
+
+bool RampWalk::is_broken(std::size_t g, std::size_t setting,
+                         std::optional<std::size_t> present) const {
+  const DailyCaps& caps = caps_[g];
+  const Exposure* left = present ? &problem_.exposures.at(*present, caps.column()) : nullptr;
+  return caps.are_broken(states_[g], problem_.exposures.at(setting, caps.spot()),
+                         problem_.exposures.at(setting, caps.column()), left);
+}
+
 bool RampWalk::is_safe(std::size_t setting, std::optional<std::size_t> present) const {
-  return !holds_for_any(caps_.size(), [&](std::size_t g) {
-    const std::size_t spot = caps_[g].spot();
-    const Exposure* left = present ? &problem_.exposures.at(*present, spot) : nullptr;
-    return counts(g) && caps_[g].are_broken(states_[g], problem_.exposures.at(setting, spot), left);
-  });
+  return !holds_for_any(caps_.size(),
+                        [&](std::size_t g) { return counts(g) && is_broken(g, setting, present); });
 }
 
 /// The worst is looked for in the groups' order, whatever core has found a breach:
@@ -38,12 +48,11 @@ std::optional<HeldBy::Group> RampWalk::find_worst(std::size_t setting,
   for_each_item(caps_.size(), [&](std::size_t g) {
     breaches_[g].reset();
     if (!counts(g)) return;
-    const std::size_t spot = caps_[g].spot();
-    const Exposure& there = problem_.exposures.at(setting, spot);
-    const Exposure* left = present ? &problem_.exposures.at(*present, spot) : nullptr;
-    if (!caps_[g].are_broken(states_[g], there, left)) return;
-    breaches_[g] = worst_breach(compute_limits(problem_.groups[g], states_[g]), there,
-                                left ? std::optional{*left} : std::nullopt);
+    if (!is_broken(g, setting, present)) return;
+    std::optional<GroupLight> left;
+    if (present) left = light_of(g, *present);
+    breaches_[g] =
+        worst_breach(compute_limits(problem_.groups[g], states_[g]), light_of(g, setting), left);
   });
   std::optional<HeldBy::Group> worst;
   for (std::size_t g = 0; g < breaches_.size(); ++g) {
@@ -102,7 +111,7 @@ void RampWalk::choose(std::size_t day, bool is_step_day, std::optional<std::size
 void RampWalk::change_group(std::size_t day, std::size_t group, const RampGroup& changed) {
   problem_.groups[group] = changed;
   rates_[group] = DailyRates{changed.tolerance};
-  caps_[group] = DailyCaps{changed};
+  caps_[group] = DailyCaps{changed, problem_.column(changed, changed.spot)};
   plan_.changes.push_back({day, group, changed});
 }
 
@@ -120,6 +129,11 @@ void RampWalk::use_light(const RampProblem& other) {
   problem_.exposures = other.exposures;
   problem_.brighter = other.brighter;
   problem_.readings = other.readings;
+  problem_.weightings = other.weightings;
+  for (std::size_t g = 0; g < caps_.size(); ++g) {
+    const RampGroup& group = problem_.groups[g];
+    caps_[g] = DailyCaps{group, problem_.column(group, group.spot)};
+  }
 }
 
 void RampWalk::set_gone(std::size_t day, std::size_t group, bool is_gone) {
@@ -133,9 +147,8 @@ void RampWalk::say_held_by(std::size_t group) {
   if (at_goal()) return;
   std::optional<HeldBy>& held_by = plan_.days.back().held_by;
   if (held_by && held_by->by) return;
-  const std::size_t spot = caps_[group].spot();
   const double ratio =
-      problem_.exposures.at(toward_goal(), spot).dose / problem_.exposures.at(setting_, spot).dose;
+      light_of(group, toward_goal()).effective.dose / light_of(group, setting_).effective.dose;
   held_by = HeldBy{HeldBy::Group{group, {Cap::check_in, ratio}}};
 }
 
@@ -146,7 +159,7 @@ void RampWalk::move_group(const Move& move) {
   GroupState& state = states_[move.group];
   state = after_move(state, move_doubt(problem_, group.spot, move.spot) - known);
   group = moved(group, move.spot, move.day);
-  caps_[move.group] = DailyCaps{group};
+  caps_[move.group] = DailyCaps{group, problem_.column(group, group.spot)};
   if (!group.wish) holds_dial_[move.group] = true;
   plan_.changes.push_back({move.day, move.group, group});
   plan_.moves.push_back(move);
@@ -171,18 +184,18 @@ std::shared_ptr<const DayLight> RampWalk::light_of_setting() const {
                       (!plan_.changes.empty() && plan_.changes.back().day >= plan_.days.size());
   if (!is_new) return plan_.days.back().groups.light();
   auto light = std::make_shared<DayLight>();
-  for (const DailyCaps& caps : caps_) {
-    light->exposures.push_back(problem_.exposures.at(setting_, caps.spot()));
-    light->spots.push_back(caps.spot());
+  for (std::size_t g = 0; g < caps_.size(); ++g) {
+    light->lights.push_back(light_of(g, setting_));
+    light->spots.push_back(caps_[g].spot());
   }
   return light;
 }
 
 void RampWalk::record(std::size_t day) { record(day, light_of_setting(), {}); }
 
-void RampWalk::record(std::size_t day, std::vector<Exposure> exposures,
+void RampWalk::record(std::size_t day, std::vector<GroupLight> lights,
                       std::optional<std::size_t> by_hand) {
-  DayLight light{std::move(exposures), {}};
+  DayLight light{std::move(lights), {}};
   for (const DailyCaps& caps : caps_) light.spots.push_back(caps.spot());
   record(day, std::make_shared<const DayLight>(std::move(light)), by_hand);
 }
@@ -215,7 +228,7 @@ bool RampWalk::is_over(std::size_t day) {
 bool RampWalk::is_settled() const {
   for (std::size_t g = 0; g < caps_.size(); ++g) {
     if (problem_.groups[g].is_gone || (watches_holders_alone_ && !holds_dial_[g])) continue;
-    const DailyDose dose = problem_.exposures.at(setting_, caps_[g].spot()).dose;
+    const DailyDose dose = problem_.exposures.at(setting_, caps_[g].column()).dose;
     const double gap = std::abs((states_[g].used_to.dose - dose).mol_m2_d());
     if (exceeds(gap, settled_share * dose.mol_m2_d())) return false;
   }
@@ -243,8 +256,10 @@ bool RampWalk::is_barred_for_good() {
   for (std::size_t g = 0; g < problem_.groups.size(); ++g) {
     if (!counts(g)) continue;
     const RampGroup& group = problem_.groups[g];
-    const Exposure& there = problem_.exposure(next, group);
-    const Exposure& here = problem_.exposure(setting_, group);
+    const GroupLight next_light = light_of(g, next);
+    const Exposure& real = next_light.real;
+    const Exposure& there = next_light.effective;
+    const Exposure here = light_of(g, setting_).effective;
     const Limits limits = compute_limits(group, states_[g]);
     const auto bars = [&](PlanNote::Kind kind, Cap cap, auto value, auto limit) {
       if (!exceeds(value, limit)) return false;
@@ -253,10 +268,10 @@ bool RampWalk::is_barred_for_good() {
     };
     const double reach = 1.0 + group.tolerance.headroom.fraction();
     using Kind = PlanNote::Kind;
-    if (bars(Kind::held_by_limit, Cap::dose_band, there.dose, limits.dose_band) ||
-        bars(Kind::held_by_limit, Cap::peak_ceiling, there.peak, limits.peak_ceiling) ||
+    if (bars(Kind::held_by_limit, Cap::dose_band, real.dose, limits.dose_band) ||
+        bars(Kind::held_by_limit, Cap::peak_ceiling, real.peak, limits.peak_ceiling) ||
         (limits.excitation &&
-         bars(Kind::held_by_limit, Cap::excitation, there.peak, *limits.excitation)) ||
+         bars(Kind::held_by_limit, Cap::excitation, real.peak, *limits.excitation)) ||
         bars(Kind::dial_too_coarse, Cap::dose_headroom, there.dose, reach * here.dose) ||
         bars(Kind::dial_too_coarse, Cap::peak_headroom, there.peak, reach * here.peak)) {
       return true;
@@ -275,10 +290,10 @@ bool RampWalk::is_barred_for_good() {
 template <class Light, class NextBrighter>
 void RampWalk::live_through_with(const Light& light, const NextBrighter& next_brighter) {
   for_each_item(caps_.size(), [&](std::size_t g) {
-    const std::size_t spot = caps_[g].spot();
-    const Exposure next = next_brighter(spot);
+    const Exposure next = next_brighter(caps_[g].column());
     if (caps_[g].has_wish()) {
-      const Exposure stop = brightest_stop(problem_, spot, *problem_.groups[g].wish, setting_);
+      const Exposure stop = brightest_stop(problem_, problem_.groups[g], caps_[g].spot(),
+                                           *problem_.groups[g].wish, setting_);
       states_[g] = after_day(states_[g], light(g), next, stop, rates_[g]);
     } else {
       states_[g] = after_day(states_[g], light(g), next, rates_[g]);
@@ -288,16 +303,16 @@ void RampWalk::live_through_with(const Light& light, const NextBrighter& next_br
 
 void RampWalk::live_through() {
   const GroupDays& today = plan_.days.back().groups;
-  live_through_with([&](std::size_t g) { return today.exposure(g); },
-                    [&](std::size_t spot) { return problem_.next_brighter(setting_, spot); });
+  live_through_with([&](std::size_t g) { return today.light_of(g).effective; },
+                    [&](std::size_t column) { return problem_.next_brighter(setting_, column); });
 }
 
 void RampWalk::live_through(const std::vector<Exposure>& credited,
                             std::optional<std::size_t> brighter) {
   live_through_with([&](std::size_t g) { return credited[g]; },
-                    [&](std::size_t spot) {
-                      return brighter ? problem_.exposures.at(*brighter, spot)
-                                      : problem_.next_brighter(setting_, spot);
+                    [&](std::size_t column) {
+                      return brighter ? problem_.exposures.at(*brighter, column)
+                                      : problem_.next_brighter(setting_, column);
                     });
 }
 
@@ -386,8 +401,8 @@ void RampWalk::note_never_ready(std::size_t g) {
   const GroupState state =
       after_move(states_[g], move_doubt(problem_, problem_.groups[g].spot, arrived.spot));
   const auto breach =
-      worst_breach(compute_limits(arrived, state), problem_.exposure(setting_, arrived),
-                   problem_.exposure(setting_, problem_.groups[g]));
+      worst_breach(compute_limits(arrived, state), problem_.light(setting_, arrived),
+                   problem_.light(setting_, problem_.groups[g]));
   note(PlanNote::Kind::never_ready, HeldBy::Group{g, breach.value_or(Breach{Cap::dose_pace, 1.0})});
 }
 

@@ -14,9 +14,8 @@ Path path_by_whole_percents(const Tank& tank) {
 }  // namespace
 
 ExposeSetting expose_seats(const Tank& tank, const RampSetup& setup) {
-  return [light = SeatLight{tank, setup.path_lights, setup.seats}](const Setting& setting) {
-    return light.under(setting);
-  };
+  return
+      [light = ColumnLight{tank, setup}](const Setting& setting) { return light.under(setting); };
 }
 
 std::optional<EvenLine> find_even_line(const Tank& tank, const RampSetup& setup) {

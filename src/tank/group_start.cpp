@@ -1,88 +1,155 @@
-#include "tank/group_start.hpp"
+#include <slowdawn/tank/group_start.hpp>
 
 #include <algorithm>
+
+#include "tank/ratio_error.hpp"
 
 namespace slowdawn {
 namespace {
 
-using Dials = std::map<std::size_t, Percent>;
+using Shares = std::map<std::size_t, double>;
 
-/// A spot of the tank under dials.
-struct LitSpot {
-  std::size_t spot;
-  const Dials& dials;
-};
-
-bool have_same_lights(const Dials& one, const Dials& other) {
-  return std::equal(one.begin(), one.end(), other.begin(), other.end(),
-                    [](const auto& a, const auto& b) { return a.first == b.first; });
+bool is_lit(const Dials& dials, std::size_t light) {
+  const auto found = dials.find(light);
+  return found != dials.end() && found->second.percent() > 0.0;
 }
 
-/// What of its acclimation counts under another light.
-struct Change {
-  double carryover;
-  double doubt;
-};
+std::vector<std::size_t> list_lit(const Dials& dials) {
+  std::vector<std::size_t> lights;
+  for (const auto& [light, dial] : dials) {
+    if (dial.percent() > 0.0) lights.push_back(light);
+  }
+  return lights;
+}
+
+std::vector<std::size_t> list_new(const Dials& to, const Shares& had) {
+  std::vector<std::size_t> lights = list_lit(to);
+  std::erase_if(lights, [&](std::size_t light) { return had.contains(light); });
+  return lights;
+}
+
+double least_share(const Shares& shares) {
+  double least = 1.0;
+  for (const auto& [light, share] : shares) least = std::min(least, share);
+  return least;
+}
+
+LightWeights to_weights(const Tank& tank, const Shares& shares, double unit) {
+  LightWeights weights(tank.lights.size(), 0.0);
+  for (const auto& [light, share] : shares) weights[light] = unit / share;
+  return weights;
+}
 
 class StartMaker {
  public:
   StartMaker(const Tank& tank, const Group& group, const Tolerance& tolerance)
       : tank_(tank), group_(group), tolerance_(tolerance) {}
 
-  GroupStart make() const {
-    const Exposure before = tank_.before(group_);
-    const LitSpot goal{group_.spot_of_start(), tank_.ramp.to};
-    const LitSpot here{group_.spot, tank_.ramp.from};
-    if (!group_.history) return arrive(before, before, change_here(here, goal));
+  GroupStart make() {
+    made_.before = tank_.before(group_);
+    const LightPart here{group_.spot, tank_.ramp.from};
+    const LightPart goal{group_.spot_of_start(), tank_.ramp.to};
+    if (!group_.history) {
+      has_had(tank_.ramp.from);
+      used_to_ = {made_.before.dose, made_.before.peak};
+      come_to(here, goal);
+      return finish();
+    }
     const History& history = *group_.history;
-    const Exposure left =
-        stay(usable_history(tank_, history), Exposure{}, days_of(history.dark_days));
+    const Exposure left = usable_history(tank_, history);
+    used_to_ = {left.dose, left.peak};
+    stay(Exposure{}, static_cast<std::size_t>(std::max(history.dark_days, 0)));
+    const bool is_of_here = history.basis == History::Basis::spot_here;
+    std::optional<LightPart> from;
+    if (is_of_here) {
+      has_had(history.dials);
+      from = LightPart{history.spot, history.dials};
+    }
     const std::size_t days_here = tank_.days_here(group_);
-    if (days_here == 0) return arrive(before, left, change_from(history, goal));
-    const Change came = change_from(history, here);
-    const Acclimation on_arrival = at_start(left, came.carryover, came.doubt);
-    const Exposure now = stay({on_arrival.dose, on_arrival.peak}, before, days_here);
-    return arrive(before, now, change_here(here, goal));
+    come_to(from, days_here == 0 ? goal : here);
+    if (days_here == 0) return finish();
+    const LightWeights weights = to_weights(tank_, shares_, 1.0);
+    const Exposure counted = tank_.effective_exposure_before(group_.spot, tank_.ramp.from, weights);
+    stay(counted, days_here);
+    counted_ = counted.dose / tank_.usable_exposure_before(group_.spot, tank_.ramp.from).dose;
+    come_to(here, goal);
+    return finish();
   }
 
  private:
-  static std::size_t days_of(int days) { return static_cast<std::size_t>(std::max(days, 0)); }
-
-  static GroupStart arrive(const Exposure& before, const Exposure& used_to, const Change& change) {
-    return {before, at_start(used_to, change.carryover, change.doubt), change.doubt};
+  void has_had(const Dials& dials) {
+    for (const std::size_t light : list_lit(dials)) shares_[light] = 1.0;
   }
 
-  /// What it is used to after days of one light.
-  Exposure stay(const Exposure& used_to, const Exposure& light, std::size_t days) const {
+  /// Days of one light, as it counts.
+  void stay(const Exposure& light, std::size_t days) {
     const AdaptationRates rates{tolerance_};
-    Acclimation now{used_to.dose, used_to.peak};
-    for (std::size_t day = 0; day < days; ++day) now = after_day(now, light, rates);
-    return {now.dose, now.peak};
+    for (std::size_t day = 0; day < days; ++day) used_to_ = after_day(used_to_, light, rates);
   }
 
-  /// Both lights are read in this tank.
-  Change change_here(const LitSpot& from, const LitSpot& to) const {
-    const bool is_same_light = have_same_lights(from.dials, to.dials);
-    const bool is_same = is_same_light && from.spot == to.spot;
-    const double doubt = ratio_uncertainty(
-        is_same ? Readings::same : Readings::one_meter, tank_.meter.accuracy.calibration,
-        tank_.reading_error(from.spot, from.dials), tank_.reading_error(to.spot, to.dials));
-    return {is_same_light ? 1.0 : tolerance_.carryover, doubt};
-  }
-
-  Change change_from(const History& history, const LitSpot& to) const {
-    if (history.basis == History::Basis::spot_here) {
-      return change_here({history.spot, history.dials}, to);
+  /// It comes from one light to another; `from` is empty where that was measured
+  /// elsewhere.
+  void come_to(const std::optional<LightPart>& from, const LightPart& to) {
+    made_.new_light_error.reset();
+    made_.old_light_error.reset();
+    made_.doubt = 0.0;
+    const bool is_all_new = std::none_of(shares_.begin(), shares_.end(), [&](const auto& had) {
+      return is_lit(to.dials, had.first) || tank_.ramp.to.contains(had.first);
+    });
+    if (from && from->spot != to.spot && !is_all_new) {
+      const double error = compute_ratio_error(tank_, *from, at_spot(*from, to.spot));
+      for (auto& [light, share] : shares_) share *= doubt_factor(error);
+      made_.old_light_error = error;
+      made_.doubt = error;
     }
-    const MeterAccuracy& meter = tank_.meter.accuracy;
-    const double error = history.error.value_or(meter.repeat.fraction());
-    return {tolerance_.carryover, ratio_uncertainty(Readings::two_meters, meter.calibration, error,
-                                                    tank_.reading_error(to.spot, to.dials))};
+    const std::vector<std::size_t> fresh = list_new(to.dials, shares_);
+    if (fresh.empty()) return;
+    const LightPart new_part{to.spot, to.dials, fresh};
+    const double error = from ? compute_ratio_error(tank_, *from, new_part)
+                              : compute_history_error(tank_, own_error(), new_part);
+    const double share =
+        std::min(tolerance_.carryover * doubt_factor(error) / counted_, least_share(shares_));
+    for (const std::size_t light : fresh) shares_[light] = share;
+    made_.new_light_error = error;
+    if (is_all_new) made_.doubt = error;
+  }
+
+  /// The same light at another spot, as far as it is known there.
+  LightPart at_spot(const LightPart& from, std::size_t spot) const {
+    LightPart there{spot, from.dials, list_lit(from.dials)};
+    std::erase_if(there.lights, [&](std::size_t light) { return !tank_.full_output[spot][light]; });
+    return there;
+  }
+
+  double own_error() const {
+    return group_.history->error.value_or(tank_.meter.accuracy.repeat.fraction());
+  }
+
+  /// In the unit of the heaviest light of the ramp.
+  GroupStart finish() {
+    double unit = 1.0;
+    bool is_first = true;
+    for (const auto& [light, goal] : tank_.ramp.to) {
+      const auto found = shares_.find(light);
+      if (found == shares_.end()) continue;
+      unit = is_first ? found->second : std::min(unit, found->second);
+      is_first = false;
+    }
+    made_.used_to = {unit * used_to_.dose, unit * used_to_.peak};
+    made_.weights = to_weights(tank_, shares_, unit);
+    made_.unit = unit;
+    return made_;
   }
 
   const Tank& tank_;
   const Group& group_;
   const Tolerance& tolerance_;
+  /// By light, 1 / W_j of those that it has had, or is about to have.
+  Shares shares_;
+  /// What of a dose under the light before counts for it: 1, or E / D.
+  double counted_ = 1.0;
+  Acclimation used_to_{};
+  GroupStart made_{};
 };
 
 }  // namespace
@@ -94,6 +161,22 @@ Exposure usable_history(const Tank& tank, const History& history) {
 
 GroupStart compute_group_start(const Tank& tank, const Group& group, const Tolerance& tolerance) {
   return StartMaker{tank, group, tolerance}.make();
+}
+
+std::optional<double> weight_of_new_lights(const Tank& tank, std::size_t spot, const Dials& from,
+                                           double counted, const LightWeights& had,
+                                           double carryover) {
+  Shares known;
+  for (std::size_t light = 0; light < had.size(); ++light) {
+    if (had[light] > 0.0) known[light] = 1.0 / had[light];
+  }
+  const std::vector<std::size_t> fresh = list_new(tank.ramp.to, known);
+  if (fresh.empty()) return std::nullopt;
+  const double error = compute_ratio_error(tank, {spot, from}, {spot, tank.ramp.to, fresh});
+  const double weight = counted / (carryover * doubt_factor(error));
+  double heaviest = 0.0;
+  for (const std::size_t light : list_lit(from)) heaviest = std::max(heaviest, had[light]);
+  return std::max(weight, heaviest);
 }
 
 }  // namespace slowdawn

@@ -75,17 +75,6 @@ class RampReader {
       reader_.error(node, "the goal is dark",
                     "give at least one light a percentage over 0; corals need light");
     }
-    for (const auto& [light, goal] : ramp_.to) {
-      const auto from = ramp_.from.find(light);
-      const bool was_dark = from != ramp_.from.end() && from->second.percent() == 0.0;
-      if (was_dark && goal.percent() > 0.0 && !ramp_.lights_change()) {
-        reader_.warn(node,
-                     "\"" + names_[light] +
-                         "\" stands at 0 in \"from\", so it counts as a light that the "
-                         "corals are used to",
-                     "leave it out of \"from\" if they have not lived under it");
-      }
-    }
   }
 
   JsonReader& reader_;

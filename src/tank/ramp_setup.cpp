@@ -1,15 +1,17 @@
 #include <algorithm>
 #include <slowdawn/tank/ramp_setup.hpp>
 
-#include "tank/group_start.hpp"
-
 namespace slowdawn {
 namespace {
 
+/// So many columns of weighted light are made without asking who needs them.
+constexpr std::size_t most_dense_columns = 4096;
+
 class SetupMaker {
  public:
-  SetupMaker(const Tank& tank, std::span<const Seat> more_seats)
-      : tank_(tank), more_seats_(more_seats) {}
+  SetupMaker(const Tank& tank, std::span<const Seat> more_seats,
+             std::span<const LightWeights> known_weights)
+      : tank_(tank), more_seats_(more_seats), known_weights_(known_weights) {}
 
   RampSetup make() {
     setup_.problem.lights_change = tank_.ramp.lights_change();
@@ -20,6 +22,7 @@ class SetupMaker {
       setup_.problem.groups.push_back(make_group(group));
     }
     for (const Seat& seat : more_seats_) number_of(seat);
+    number_columns();
     fill_exposures();
     for (const Seat& seat : setup_.seats) {
       setup_.problem.readings.push_back({seat.spot, tank_.reading_error(seat.spot, tank_.ramp.to),
@@ -49,11 +52,52 @@ class SetupMaker {
       tolerance.peak_ceiling = Ppfd::umol_m2_s(no_limit);
       tolerance.excitation.reset();
     }
-    const GroupStart began = compute_group_start(tank_, group, tolerance);
+    GroupStart began = compute_group_start(tank_, group, tolerance);
     RampGroup made{group.name, number_of(start_of(group)), began.before, began.used_to, tolerance};
     made.wish = wish_of(group);
     made.doubt = began.doubt;
+    const std::size_t number = setup_.starts.size();
+    const bool is_known = number < known_weights_.size() && !known_weights_[number].empty();
+    if (is_known) began.weights = known_weights_[number];
+    made.weighting = weighting_of(began.weights);
+    setup_.starts.push_back(std::move(began));
     return made;
+  }
+
+  /// 0 where every light of the path weighs 1.
+  std::size_t weighting_of(const LightWeights& weights) {
+    const bool is_plain = std::all_of(
+        setup_.path_lights.begin(), setup_.path_lights.end(),
+        [&](std::size_t light) { return weights[light] == 1.0 || weights[light] == 0.0; });
+    if (is_plain) return 0;
+    const auto [number, is_new] =
+        weighting_numbers_.try_emplace(weights, setup_.weightings.size() + 1);
+    if (is_new) setup_.weightings.push_back(weights);
+    return number->second;
+  }
+
+  /// Of a few groups every one may come to every seat; a farm has too many for that.
+  void number_columns() {
+    const std::size_t seats = setup_.seats.size();
+    std::size_t columns = seats;
+    auto& weightings = setup_.problem.weightings;
+    weightings.assign(setup_.weightings.size(), WeightedColumns(seats, no_column));
+    const auto add = [&](WeightedColumns& known, std::size_t seat) {
+      if (known[seat] == no_column) known[seat] = columns++;
+    };
+    const bool is_dense = seats * weightings.size() <= most_dense_columns;
+    for (WeightedColumns& known : weightings) {
+      for (std::size_t seat = 0; seat < seats && is_dense; ++seat) add(known, seat);
+      for (const Seat& seat : more_seats_) add(known, number_of(seat));
+    }
+    for (const RampGroup& group : setup_.problem.groups) {
+      if (group.weighting == 0) continue;
+      WeightedColumns& known = weightings[group.weighting - 1];
+      add(known, group.spot);
+      if (!group.wish) continue;
+      add(known, group.wish->to);
+      for (const std::size_t stop : group.wish->via) add(known, stop);
+    }
   }
 
   static Seat start_of(const Group& group) {
@@ -115,11 +159,11 @@ class SetupMaker {
   }
 
   void fill_exposures() {
-    const SeatLight light{tank_, setup_.path_lights, setup_.seats};
+    const ColumnLight light{tank_, setup_};
     const std::vector<Setting>& settings = setup_.problem.path.settings;
-    setup_.problem.exposures = ExposureTable{settings.size(), setup_.seats.size()};
     for (std::size_t i = 0; i < settings.size(); ++i) {
       const std::vector<Exposure> there = light.under(settings[i]);
+      if (i == 0) setup_.problem.exposures = ExposureTable{settings.size(), there.size()};
       for (std::size_t number = 0; number < there.size(); ++number) {
         setup_.problem.exposures.at(i, number) = there[number];
       }
@@ -128,7 +172,9 @@ class SetupMaker {
 
   const Tank& tank_;
   std::span<const Seat> more_seats_;
+  std::span<const LightWeights> known_weights_;
   RampSetup setup_;
+  std::map<LightWeights, std::size_t> weighting_numbers_;
   std::map<std::pair<std::size_t, double>, std::size_t> numbers_;
   /// By spot, of those that were asked for.
   std::map<std::size_t, DailyDose> doses_at_goal_;
@@ -155,9 +201,10 @@ Exposure measured_exposure(const Tank& tank, const Seat& seat,
   return under_mesh(seat, tank.exposure(seat.spot, dials));
 }
 
-Exposure usable_exposure(const Tank& tank, const Seat& seat,
-                         const std::map<std::size_t, Percent>& dials) {
-  return under_mesh(seat, tank.usable_exposure(seat.spot, dials));
+GroupLight group_light(const Tank& tank, const Seat& seat, const LightWeights& weights,
+                       const std::map<std::size_t, Percent>& dials) {
+  return {under_mesh(seat, tank.usable_exposure(seat.spot, dials)),
+          under_mesh(seat, tank.effective_exposure(seat.spot, dials, weights))};
 }
 
 std::vector<PathLight> list_path_lights(const Tank& tank) {
@@ -170,21 +217,33 @@ std::vector<PathLight> list_path_lights(const Tank& tank) {
   return lights;
 }
 
-SeatLight::SeatLight(const Tank& tank, const std::vector<std::size_t>& path_lights,
-                     const std::vector<Seat>& seats) {
-  for (const std::size_t light : path_lights) courses_.push_back(tank.lights[light].course);
-  for (const Seat& seat : seats) {
+ColumnLight::ColumnLight(const Tank& tank, const RampSetup& setup) {
+  for (const std::size_t light : setup.path_lights) courses_.push_back(tank.lights[light].course);
+  for (const Seat& seat : setup.seats) {
     std::vector<Ppfd> outputs;
-    for (const std::size_t light : path_lights) {
+    for (const std::size_t light : setup.path_lights) {
       const auto& output = tank.full_output[seat.spot][light];
       const double share = seat.transmission * tank.lights[light].usable_weight;
       outputs.push_back(share * output.value_or(FullOutput{}).ppfd);
     }
     full_outputs_.push_back(std::move(outputs));
   }
+  for (std::size_t number = 0; number < setup.weightings.size(); ++number) {
+    const WeightedColumns& columns = setup.problem.weightings[number];
+    for (std::size_t seat = 0; seat < columns.size(); ++seat) {
+      if (columns[seat] == no_column) continue;
+      std::vector<Ppfd> outputs = full_outputs_[seat];
+      for (std::size_t j = 0; j < outputs.size(); ++j) {
+        const double weight = setup.weightings[number][setup.path_lights[j]];
+        if (weight > 0.0) outputs[j] = weight * outputs[j];
+      }
+      full_outputs_.resize(std::max(full_outputs_.size(), columns[seat] + 1));
+      full_outputs_[columns[seat]] = std::move(outputs);
+    }
+  }
 }
 
-std::vector<Exposure> SeatLight::under(const Setting& setting) const {
+std::vector<Exposure> ColumnLight::under(const Setting& setting) const {
   const LitDay day{courses_, setting};
   std::vector<Exposure> exposures;
   exposures.reserve(full_outputs_.size());
@@ -192,8 +251,9 @@ std::vector<Exposure> SeatLight::under(const Setting& setting) const {
   return exposures;
 }
 
-RampSetup make_ramp_setup(const Tank& tank, std::span<const Seat> more_seats) {
-  return SetupMaker{tank, more_seats}.make();
+RampSetup make_ramp_setup(const Tank& tank, std::span<const Seat> more_seats,
+                          std::span<const LightWeights> known_weights) {
+  return SetupMaker{tank, more_seats, known_weights}.make();
 }
 
 }  // namespace slowdawn

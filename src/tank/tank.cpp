@@ -2,8 +2,8 @@
 #include <cmath>
 #include <slowdawn/tank/tank.hpp>
 
+#include <slowdawn/tank/group_start.hpp>
 #include "tank/built_in.hpp"
-#include "tank/group_start.hpp"
 #include "tank/json_reader.hpp"
 
 namespace slowdawn {
@@ -19,20 +19,27 @@ std::optional<LuxPerPpfd> TankLight::lux_factor() const {
 }
 
 bool Ramp::lights_change() const {
-  if (from.size() != to.size()) return true;
-  for (const auto& [light, dial] : from) {
-    if (!to.contains(light)) return true;
-  }
-  return false;
+  const auto was_lit = [&](std::size_t light) {
+    const auto found = from.find(light);
+    return found != from.end() && found->second.percent() > 0.0;
+  };
+  return std::any_of(to.begin(), to.end(),
+                     [&](const auto& entry) {
+                       return entry.second.percent() > 0.0 && !was_lit(entry.first);
+                     }) ||
+         std::any_of(from.begin(), from.end(), [&](const auto& entry) {
+           return was_lit(entry.first) && !to.contains(entry.first);
+         });
 }
 
 namespace {
 
 enum class When { before, ahead };
-enum class Light { measured, usable };
 
+/// weight: by light, what of its full output counts.
+template <class Weight>
 Exposure exposure_of(const Tank& tank, std::size_t spot,
-                     const std::map<std::size_t, Percent>& dials, When when, Light kind) {
+                     const std::map<std::size_t, Percent>& dials, When when, const Weight& weight) {
   std::vector<LightCourse> courses;
   std::vector<Percent> settings;
   std::vector<Ppfd> outputs;
@@ -40,31 +47,54 @@ Exposure exposure_of(const Tank& tank, std::size_t spot,
     const TankLight& light = tank.lights[number];
     courses.push_back(when == When::before ? light.course_before() : light.course);
     settings.push_back(dial);
-    const double weight = kind == Light::usable ? light.usable_weight : 1.0;
-    outputs.push_back(weight * tank.full_output[spot][number].value_or(FullOutput{}).ppfd);
+    outputs.push_back(weight(number) * tank.full_output[spot][number].value_or(FullOutput{}).ppfd);
   }
   return LitDay{courses, settings}.at(outputs);
+}
+
+double measured(std::size_t) { return 1.0; }
+
+auto usable(const Tank& tank) {
+  return [&tank](std::size_t light) { return tank.lights[light].usable_weight; };
+}
+
+auto effective(const Tank& tank, std::span<const double> weights) {
+  return [&tank, weights](std::size_t light) {
+    const double weight = weights[light] > 0.0 ? weights[light] : 1.0;
+    return weight * tank.lights[light].usable_weight;
+  };
 }
 
 }  // namespace
 
 Exposure Tank::exposure(std::size_t spot, const std::map<std::size_t, Percent>& dials) const {
-  return exposure_of(*this, spot, dials, When::ahead, Light::measured);
+  return exposure_of(*this, spot, dials, When::ahead, measured);
 }
 
 Exposure Tank::usable_exposure(std::size_t spot,
                                const std::map<std::size_t, Percent>& dials) const {
-  return exposure_of(*this, spot, dials, When::ahead, Light::usable);
+  return exposure_of(*this, spot, dials, When::ahead, usable(*this));
 }
 
 Exposure Tank::exposure_before(std::size_t spot,
                                const std::map<std::size_t, Percent>& dials) const {
-  return exposure_of(*this, spot, dials, When::before, Light::measured);
+  return exposure_of(*this, spot, dials, When::before, measured);
 }
 
 Exposure Tank::usable_exposure_before(std::size_t spot,
                                       const std::map<std::size_t, Percent>& dials) const {
-  return exposure_of(*this, spot, dials, When::before, Light::usable);
+  return exposure_of(*this, spot, dials, When::before, usable(*this));
+}
+
+Exposure Tank::effective_exposure(std::size_t spot, const std::map<std::size_t, Percent>& dials,
+                                  std::span<const double> weights) const {
+  return exposure_of(*this, spot, dials, When::ahead, effective(*this, weights));
+}
+
+Exposure Tank::effective_exposure_before(std::size_t spot,
+                                         const std::map<std::size_t, Percent>& dials,
+                                         std::span<const double> weights) const {
+  return exposure_of(*this, spot, dials, When::before, effective(*this, weights));
 }
 
 Exposure Tank::before(const Group& group) const {

@@ -18,6 +18,9 @@ struct CapLine {
   std::optional<Kind> next;
   bool broken_now;
   bool broken_next;
+  /// The limit as a meter would show it in the light of the next setting, where the
+  /// lights that are new to the group make up another part of it.
+  Kind next_limit;
 };
 
 /// What a move that is still to come would mean on a day.
@@ -37,6 +40,7 @@ struct Explanation {
   std::optional<std::size_t> next_setting;
   /// What that would bring the group; empty at the goal.
   std::optional<Exposure> next_exposure;
+  /// These, too, as a meter would show them in the day's light.
   GroupState state;
   Exposure exposure;
   Limits limits;

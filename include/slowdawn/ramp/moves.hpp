@@ -37,10 +37,10 @@ double reach_of_move(const RampProblem& problem, const RampGroup& group, std::si
 /// to live at, else to stay for a while.
 RampGroup moved(const RampGroup& group, std::size_t spot, std::size_t day);
 
-/// The dose at the brightest stop of a wish, its end included, that is brighter
+/// The effective dose at the brightest stop of a wish, its end included, that is brighter
 /// than a spot under a setting, and likewise the peak; 0 where there is none.
-Exposure brightest_stop(const RampProblem& problem, std::size_t spot, const MoveWish& wish,
-                        std::size_t setting);
+Exposure brightest_stop(const RampProblem& problem, const RampGroup& group, std::size_t spot,
+                        const MoveWish& wish, std::size_t setting);
 
 /// What is known of a moving group's days to come.
 struct MoveOutlook {

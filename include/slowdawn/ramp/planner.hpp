@@ -5,6 +5,7 @@
 #pragma once
 
 #include <algorithm>
+#include <limits>
 #include <memory>
 #include <optional>
 #include <slowdawn/ramp/caps.hpp>
@@ -13,23 +14,31 @@
 
 namespace slowdawn {
 
-/// What every setting of the path brings to every spot.
+/// What every setting of the path brings to every spot; in further columns, the same as
+/// it counts by one weighting or another.
 class ExposureTable {
  public:
   ExposureTable() = default;
-  ExposureTable(std::size_t settings, std::size_t spots)
-      : spots_(spots), cells_(settings * spots) {}
-  Exposure& at(std::size_t setting, std::size_t spot) { return cells_[setting * spots_ + spot]; }
-  const Exposure& at(std::size_t setting, std::size_t spot) const {
-    return cells_[setting * spots_ + spot];
+  ExposureTable(std::size_t settings, std::size_t columns)
+      : columns_(columns), cells_(settings * columns) {}
+  Exposure& at(std::size_t setting, std::size_t column) {
+    return cells_[setting * columns_ + column];
+  }
+  const Exposure& at(std::size_t setting, std::size_t column) const {
+    return cells_[setting * columns_ + column];
   }
   bool empty() const { return cells_.empty(); }
-  std::size_t spots() const { return spots_; }
+  std::size_t columns() const { return columns_; }
 
  private:
-  std::size_t spots_ = 0;
+  std::size_t columns_ = 0;
   std::vector<Exposure> cells_;
 };
+
+/// By spot, the column of an ExposureTable where its light stands as it counts by a
+/// weighting; `no_column` where no group of that weighting may come to.
+using WeightedColumns = std::vector<std::size_t>;
+inline constexpr std::size_t no_column = std::numeric_limits<std::size_t>::max();
 
 /// What the light of a spot rests on.
 struct SpotReadings {
@@ -75,6 +84,8 @@ struct RampProblem {
   /// By setting, what the next brighter one that can be dialled would bring; empty
   /// where that is the path's own next setting.
   ExposureTable brighter = {};
+  /// The columns of weighting 1 and on; weighting 0 has those of the spots themselves.
+  std::vector<WeightedColumns> weightings = {};
 
   /// Whether the dial may be turned toward the goal on a day.
   bool is_step_day(std::size_t day) const {
@@ -82,13 +93,31 @@ struct RampProblem {
                static_cast<std::size_t>(every_days) ==
            0;
   }
+  /// Where the light of a spot stands as it counts for a group.
+  std::size_t column(const RampGroup& group, std::size_t spot) const {
+    return group.weighting == 0 ? spot : weightings[group.weighting - 1][spot];
+  }
+  bool knows(const RampGroup& group, std::size_t spot) const {
+    return column(group, spot) != no_column;
+  }
+  GroupLight light(std::size_t setting, const RampGroup& group, std::size_t spot) const {
+    return {exposures.at(setting, spot), exposures.at(setting, column(group, spot))};
+  }
+  GroupLight light(std::size_t setting, const RampGroup& group) const {
+    return light(setting, group, group.spot);
+  }
+  /// The same of light that is given by column.
+  GroupLight light(const std::vector<Exposure>& by_column, const RampGroup& group) const {
+    return {by_column[group.spot], by_column[column(group, group.spot)]};
+  }
+  /// As a meter shows it.
   const Exposure& exposure(std::size_t setting, const RampGroup& group) const {
     return exposures.at(setting, group.spot);
   }
-  /// Dnext of equation (4) of caps.hpp: at the path's end that of the end itself.
-  const Exposure& next_brighter(std::size_t setting, std::size_t spot) const {
-    if (!brighter.empty()) return brighter.at(setting, spot);
-    return exposures.at(std::min(setting + 1, path.settings.size() - 1), spot);
+  /// Enext of equation (4) of caps.hpp, by column: at the path's end that of the end.
+  const Exposure& next_brighter(std::size_t setting, std::size_t column) const {
+    if (!brighter.empty()) return brighter.at(setting, column);
+    return exposures.at(std::min(setting + 1, path.settings.size() - 1), column);
   }
 };
 
@@ -106,17 +135,20 @@ struct HeldBy {
 };
 
 struct GroupDay {
-  Exposure exposure;
-  /// Before that day's light.
+  GroupLight light;
+  /// Before that day's light; effective amounts.
   GroupState state;
   /// Number of the spot where it is.
   std::size_t spot;
+
+  /// A and B as a meter would show them in the light of that day.
+  Acclimation used_to() const { return light.shown(state.used_to); }
 };
 
 /// The light of every group on a day: the same for all days of one setting on which
 /// no group moves, which share it.
 struct DayLight {
-  std::vector<Exposure> exposures;
+  std::vector<GroupLight> lights;
   std::vector<std::size_t> spots;
 };
 
@@ -132,12 +164,13 @@ class GroupDays {
   std::size_t size() const { return light_ ? light_->spots.size() : 0; }
   GroupDay operator[](std::size_t group) const {
     const Levels& levels = levels_[group];
-    return {light_->exposures[group],
+    return {light_->lights[group],
             {levels.used_to, levels.allowance, move_allowance(group)},
             light_->spots[group]};
   }
   /// Parts of the same, for whoever goes through all of them.
-  const Exposure& exposure(std::size_t group) const { return light_->exposures[group]; }
+  const Exposure& exposure(std::size_t group) const { return light_->lights[group].real; }
+  const GroupLight& light_of(std::size_t group) const { return light_->lights[group]; }
   std::size_t spot(std::size_t group) const { return light_->spots[group]; }
   const std::shared_ptr<const DayLight>& light() const { return light_; }
   /// Leaves the light alone; a whole group can then no longer be asked for.

@@ -96,8 +96,8 @@ class RampWalk {
 
   /// Notes the day in the plan, with what its setting brings to each group.
   void record(std::size_t day);
-  /// The same with other exposures, one for each group.
-  void record(std::size_t day, std::vector<Exposure> exposures, std::optional<std::size_t> by_hand);
+  /// The same with other light, one for each group.
+  void record(std::size_t day, std::vector<GroupLight> lights, std::optional<std::size_t> by_hand);
 
   /// True if the plan ends with this day, which must be recorded.
   bool is_over(std::size_t day);
@@ -105,7 +105,7 @@ class RampWalk {
   /// The groups live through the last recorded day.
   void live_through();
   /// The same where the day was not lit by the walk's setting.
-  /// credited: by group, the light that counts as had.
+  /// credited: by group, the effective light that counts as had.
   /// brighter: the first setting of the path that is brighter than the day was; empty
   ///   where that is the walk's own next one.
   void live_through(const std::vector<Exposure>& credited, std::optional<std::size_t> brighter);
@@ -123,6 +123,9 @@ class RampWalk {
   /// Whether a setting breaks no cap; present: the one that a step would leave, or
   /// none where no step is meant.
   bool is_safe(std::size_t setting, std::optional<std::size_t> present = {}) const;
+  GroupLight light_of(std::size_t group, std::size_t setting) const;
+  /// Whether a setting breaks any cap of a group.
+  bool is_broken(std::size_t group, std::size_t setting, std::optional<std::size_t> present) const;
   std::optional<HeldBy::Group> find_worst(std::size_t setting, std::optional<std::size_t> present);
   std::shared_ptr<const DayLight> light_of_setting() const;
   void record(std::size_t day, std::shared_ptr<const DayLight> light,

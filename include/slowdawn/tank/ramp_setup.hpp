@@ -3,6 +3,7 @@
 
 #include <slowdawn/ramp/even_ramp.hpp>
 #include <slowdawn/ramp/planner.hpp>
+#include <slowdawn/tank/group_start.hpp>
 #include <slowdawn/tank/tank.hpp>
 
 namespace slowdawn {
@@ -22,6 +23,10 @@ struct RampSetup {
   /// The seats that the exposures are of: number `RampGroup::spot` of this list
   /// is where a group lives.
   std::vector<Seat> seats;
+  /// By group.
+  std::vector<GroupStart> starts;
+  /// By weighting of the problem, from number 1 on.
+  std::vector<LightWeights> weightings;
   /// The line in the problem's path, where the ramp is even.
   std::optional<EvenLine> even = {};
 
@@ -31,29 +36,32 @@ struct RampSetup {
 
 /// Everything the planner needs, worked out from a tank that was read.
 /// more_seats: where groups may come to besides what the tank file says.
-RampSetup make_ramp_setup(const Tank& tank, std::span<const Seat> more_seats = {});
+/// known_weights: by group, those of groups that go on from an earlier plan; empty for
+///   the others.
+RampSetup make_ramp_setup(const Tank& tank, std::span<const Seat> more_seats = {},
+                          std::span<const LightWeights> known_weights = {});
 
 /// What dials, by light of the tank, bring to a seat: as a meter shows it, and as
 /// the caps see it.
 Exposure measured_exposure(const Tank& tank, const Seat& seat,
                            const std::map<std::size_t, Percent>& dials);
-Exposure usable_exposure(const Tank& tank, const Seat& seat,
-                         const std::map<std::size_t, Percent>& dials);
+GroupLight group_light(const Tank& tank, const Seat& seat, const LightWeights& weights,
+                       const std::map<std::size_t, Percent>& dials);
 
 /// The lights of a setup's path, for paths by other steps.
 std::vector<PathLight> list_path_lights(const Tank& tank);
 
-/// What any setting of the lights of a ramp's goal brings to seats, as usable light.
-class SeatLight {
+/// What any setting of the lights of a ramp's goal brings to the columns of its tables:
+/// to every seat as usable light, then to seats as it counts by weightings.
+class ColumnLight {
  public:
-  SeatLight(const Tank& tank, const std::vector<std::size_t>& path_lights,
-            const std::vector<Seat>& seats);
-  /// One for each seat. setting: one dial for each of the path's lights.
+  ColumnLight(const Tank& tank, const RampSetup& setup);
+  /// One for each column. setting: one dial for each of the path's lights.
   std::vector<Exposure> under(const Setting& setting) const;
 
  private:
   std::vector<LightCourse> courses_;
-  /// By seat and light of the path.
+  /// By column and light of the path.
   std::vector<std::vector<Ppfd>> full_outputs_;
 };
 

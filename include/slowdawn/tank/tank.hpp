@@ -17,6 +17,7 @@
 #include <slowdawn/tank/finding.hpp>
 #include <slowdawn/tank/history.hpp>
 #include <slowdawn/tank/profile_shelf.hpp>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -152,7 +153,7 @@ struct Ramp {
   int every_days = 1;
   Pace pace = Pace::standard;
 
-  /// Whether the goal's lights are others than those of before.
+  /// Whether the goal's lights are others than those that were lit before.
   bool lights_change() const;
 };
 
@@ -198,6 +199,11 @@ struct Tank {
   Exposure exposure_before(std::size_t spot, const std::map<std::size_t, Percent>& dials) const;
   Exposure usable_exposure_before(std::size_t spot,
                                   const std::map<std::size_t, Percent>& dials) const;
+  /// Both as they count for a group. weights: by light.
+  Exposure effective_exposure(std::size_t spot, const std::map<std::size_t, Percent>& dials,
+                              std::span<const double> weights) const;
+  Exposure effective_exposure_before(std::size_t spot, const std::map<std::size_t, Percent>& dials,
+                                     std::span<const double> weights) const;
   /// The light that a group lived under last, as usable light: its history, or its
   /// spot under `ramp.from`, where it has no history or has been there since. Light
   /// from outside this tank has weight 1.

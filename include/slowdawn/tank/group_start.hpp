@@ -1,0 +1,64 @@
+// What a group is used to when the ramp begins, and what each light weighs for it.
+//
+//   W_j   weight of light j: 1 for a light that the group has had, m for a new one
+//   m   = exp(1.645 u) / carryover, u the doubt of the ratio of what it had to the new
+//         part of what it gets                                                       (1)
+//
+// A light that it has had weighs exp(1.645 u_o) where its spot changes, u_o the doubt of
+// the ratio of the old light at the two spots; no new light weighs less than one that it
+// has had. Where it has lived under weighted light, m counts from the effective amount.
+//
+// Kept are not the weights but what is left of a level, share_j = 1 / W_j, and all is
+// told in the unit of the heaviest light of the ramp: amounts that a group had count for
+// `unit` of themselves, and light j for unit / share_j. Where all light is new, or all
+// had, lights count as a meter shows them, and what the group is used to is equation (2)
+// of coral/acclimation.hpp.
+// source: carryover and doubt as there; weights instead of one discount are a design
+//   choice (DEVELOPERS.md, "Old light, new light").
+#pragma once
+
+#include <slowdawn/coral/acclimation.hpp>
+#include <slowdawn/tank/tank.hpp>
+
+namespace slowdawn {
+
+using Dials = std::map<std::size_t, Percent>;
+
+/// By light of the tank, how much of what a meter shows counts for a group; 0 for a light
+/// that no plan of its has named, which counts as a meter shows it.
+using LightWeights = std::vector<double>;
+
+struct GroupStart {
+  /// D0 and P0, as a meter shows them (usable light).
+  Exposure before;
+  /// A(0) and B(0), effective.
+  Acclimation used_to;
+  /// The u that is in them whatever the light.
+  double doubt;
+  LightWeights weights;
+  /// What an amount of before counts for: W_j is weights[j] / unit.
+  double unit = 1.0;
+  /// Of equation (1); empty where no light of the ramp is new to it.
+  std::optional<double> new_light_error = {};
+  /// u_o; empty where it stays, or has had no light of the ramp.
+  std::optional<double> old_light_error = {};
+};
+
+/// The light of a history as the caps see it: of a spot of this tank by the weights
+/// of its lights, of any other place as it is.
+Exposure usable_history(const Tank& tank, const History& history);
+
+/// The start of a group of a tank that was read. A history with days in the dark or days
+/// at its spot since lives through equation (1) of coral/acclimation.hpp on each of these
+/// days: it comes to its spot, and again to the ramp.
+GroupStart compute_group_start(const Tank& tank, const Group& group, const Tolerance& tolerance);
+
+/// The weight of lights of the ramp's goal that are first named in a later plan; empty if
+/// there are none.
+/// from: how the lights stood; counted: what of their dose counts for the group, E / D.
+/// had: its weights so far.
+std::optional<double> weight_of_new_lights(const Tank& tank, std::size_t spot, const Dials& from,
+                                           double counted, const LightWeights& had,
+                                           double carryover);
+
+}  // namespace slowdawn
