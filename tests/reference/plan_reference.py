@@ -9,6 +9,7 @@ is taken to be valid: there is no error handling beyond asserts.
 
 prints the plan as JSON.  Exit code 1: no setting is safe on the first day.
 Needs Python 3.11, and SciPy where a survey was taken with several lights lit.
+Histories may be a dose and a peak, or a spot and dials of the tank itself.
 
 Units: times in minutes after midnight, dials and drive in %, PPFD and peaks in
 umol m-2 s-1, doses in mol m-2 d-1, time constants in days.
@@ -16,10 +17,12 @@ umol m-2 s-1, doses in mol m-2 d-1, time constants in days.
 
 import argparse
 import bisect
+import collections
 import datetime
 import json
 import math
 import os
+import statistics
 import sys
 from fractions import Fraction
 
@@ -28,6 +31,10 @@ SLACK = 1e-9             # relative, in every comparison
 SETTLED_WITHIN = 0.05    # of the dose
 LAST_DAY = 365           # day 0 is the start
 ONE_SIDED_95 = 1.645
+HALF_A_DIGIT = 0.5       # umol m-2 s-1, of a meter's display
+MOST_REPEATS = 4         # that count
+ENOUGH_REPEATS = 3       # for a scatter of their own
+DISTINCT = 1e-9          # of the largest singular value: what counts as told apart
 
 PACE_FACTORS = {         # pace: (factor on weekly rise, factor on headroom)
     "gentle": (2 / 3, 2 / 3),
@@ -199,31 +206,90 @@ class Light:
 
 
 def mean_reading(reading):
-    return sum(reading) / len(reading) if isinstance(reading, list) else reading
+    return statistics.fmean(reading) if isinstance(reading, list) else reading
 
 
-def full_outputs(lights, surveys, immersion_factor):
-    """F[light][spot] by least squares over all surveys of each spot."""
-    result = {name: {} for name in lights}
+def standard_error(reading, meter):
+    """s of a reading times the immersion factor, which is the mean of n repeats."""
+    repeats = reading if isinstance(reading, list) else [reading]
+    n = min(len(repeats), MOST_REPEATS)
+    mean = mean_reading(reading)
+    scatter = meter.repeat
+    if len(repeats) >= ENOUGH_REPEATS and mean > 0:
+        scatter = max(scatter, statistics.stdev(repeats) / mean)
+    display = 0.0 if meter.is_relative else HALF_A_DIGIT
+    return math.sqrt((scatter * meter.immersion_factor * mean) ** 2 / n + display ** 2)
+
+
+class Meter:
+    def __init__(self, spec):
+        self.immersion_factor = spec.get("immersion_factor", 1.0)
+        self.calibration = spec.get("calibration_percent", 10) / 100
+        self.repeat = spec.get("repeat_percent", 5) / 100
+        self.is_relative = spec.get("relative", False)
+
+
+class FullOutputs:
+    """What the readings at one spot tell of the lights lit there.
+
+    rows: ({light: phi}, reading, its standard error) of each reading.
+    value: F of each light, by weighted non-negative least squares.
+    covariance: C of any two lights, also of those whose F is held at 0.
+    """
+
+    def __init__(self, names, rows):
+        self.names = [name for name in names if any(name in lit for lit, _, _ in rows)]
+        self.value, self.covariance = {}, {}
+        if all(len(lit) == 1 for lit, _, _ in rows):
+            self.take_light_by_light(rows)
+        else:
+            self.take_together(rows)
+
+    def take_light_by_light(self, rows):
+        self.covariance = {(a, b): 0.0 for a in self.names for b in self.names}
+        for name in self.names:
+            own = [(lit[name], value, s) for lit, value, s in rows if name in lit]
+            weight = sum((phi / s) ** 2 for phi, _, s in own)
+            self.value[name] = sum(phi * value / s ** 2 for phi, value, s in own) / weight
+            self.covariance[name, name] = 1 / weight
+        self.inseparable = set()
+
+    def take_together(self, rows):
+        import numpy                            # only here, so that the rest runs without them
+        from scipy.optimize import nnls
+        scaled = numpy.array([[lit.get(name, 0.0) / s for name in self.names]
+                              for lit, _, s in rows])
+        fit, _ = nnls(scaled, numpy.array([value / s for _, value, s in rows]))
+        inverse = numpy.linalg.pinv(scaled, rcond=DISTINCT)
+        covariance = inverse @ inverse.T        # the pseudo-inverse of A'WA
+        # Projects onto the row space: a light that the readings tell apart stays itself.
+        projection = inverse @ scaled
+        for j, name in enumerate(self.names):
+            self.value[name] = float(fit[j])
+            for k, other in enumerate(self.names):
+                self.covariance[name, other] = float(covariance[j, k])
+        self.inseparable = {name for j, name in enumerate(self.names)
+                            if abs(projection[j, j] - 1) > 1e-6}
+
+    def variance(self, gradient):
+        """g' C g of a gradient {light: g}."""
+        return max(0.0, sum(a * self.covariance[j, k] * b
+                            for j, a in gradient.items() for k, b in gradient.items()))
+
+
+def read_full_outputs(lights, surveys, meter):
+    """{spot: FullOutputs} from all surveys of each spot."""
+    result = {}
     for spot in sorted({spot for survey in surveys for spot in survey["ppfd"]}):
-        rows = []        # ({light: phi}, c E)
+        rows = []
         for survey in surveys:
             if spot in survey["ppfd"]:
                 lit = {name: lights[name].dimming(dial)
                        for name, dial in survey["dials"].items() if dial > 0}
-                rows.append((lit, immersion_factor * mean_reading(survey["ppfd"][spot])))
-        names = [name for name in lights if any(name in lit for lit, _ in rows)]
-        if all(len(lit) <= 1 for lit, _ in rows):
-            for name in names:
-                own = [(lit[name], value) for lit, value in rows if name in lit]
-                result[name][spot] = (sum(phi * value for phi, value in own)
-                                      / sum(phi * phi for phi, _ in own))
-        else:
-            from scipy.optimize import nnls     # only here, so that the rest runs without it
-            fit, _ = nnls([[lit.get(name, 0.0) for name in names] for lit, _ in rows],
-                          [value for _, value in rows])
-            for name, value in zip(names, fit):
-                result[name][spot] = float(value)
+                reading = survey["ppfd"][spot]
+                rows.append((lit, meter.immersion_factor * mean_reading(reading),
+                             standard_error(reading, meter)))
+        result[spot] = FullOutputs(list(lights), rows)
     return result
 
 
@@ -232,11 +298,8 @@ class Tank:
 
     def __init__(self, spec):
         self.lights = {light["name"]: Light(light) for light in spec["lights"]}
-        meter = spec.get("meter", {})
-        self.calibration = meter.get("calibration_percent", 10) / 100
-        self.repeat = meter.get("repeat_percent", 5) / 100
-        self.full = full_outputs(self.lights, spec["surveys"],
-                                 meter.get("immersion_factor", 1.0))
+        self.meter = Meter(spec.get("meter", {}))
+        self.full = read_full_outputs(self.lights, spec["surveys"], self.meter)
         self._moments = {}
         self._exposures = {}
 
@@ -254,17 +317,36 @@ class Tank:
             self._moments[lit] = moments
         return self._moments[lit]
 
-    def exposure(self, spot, dials):
-        """(dose, peak) at a spot under {light: dial}."""
+    def exposure(self, spot, dials, weights=None):
+        """(dose, peak) at a spot under {light: dial}, each light times its weight."""
         lit = tuple((name, dial) for name, dial in dials.items() if dial > 0)
-        if (spot, lit) not in self._exposures:
-            full = [self.full[name][spot] for name, _ in lit]
+        weighed = tuple(1.0 if weights is None else weights[name] for name, _ in lit)
+        key = spot, lit, weighed
+        if key not in self._exposures:
+            full = [w * self.full[spot].value[name] for w, (name, _) in zip(weighed, lit)]
             dose = 0.0036 * sum(f * self.lights[name].full_hours(dial)
                                 for f, (name, dial) in zip(full, lit))
             peak = max((sum(f * output for f, output in zip(full, moment))
                         for moment in self.moments(lit)), default=0.0)
-            self._exposures[spot, lit] = dose, peak
-        return self._exposures[spot, lit]
+            self._exposures[key] = dose, peak
+        return self._exposures[key]
+
+    def relative_gradient(self, spot, dials):
+        """{light: h / D}: by what share the dose of a spot changes with each F."""
+        hours = {name: 0.0036 * self.lights[name].full_hours(dial)
+                 for name, dial in dials.items() if dial > 0}
+        dose = sum(h * self.full[spot].value[name] for name, h in hours.items())
+        # At a spot that gets none of this light there is nothing to be in doubt about.
+        return {name: h / dose for name, h in hours.items()} if dose > 0 else {}
+
+    def ratio_variance(self, spot_before, before, spot_after, after):
+        """u^2 of the ratio between two doses, each given as a spot and its gradient."""
+        if spot_before != spot_after:
+            return (self.full[spot_before].variance(before)
+                    + self.full[spot_after].variance(after))
+        difference = {name: after.get(name, 0.0) - before.get(name, 0.0)
+                      for name in {**before, **after}}
+        return self.full[spot_after].variance(difference)
 
 
 # ---------------------------------------------------------------- coral
@@ -311,6 +393,11 @@ class Profile:
         self.carryover = spec["carryover"]
         self.floor = spec["floor_percent"] / 100
 
+    def leave_out_absolute_limits(self):
+        """What a meter without a unit can say nothing of."""
+        self.band_low, self.band_high, self.peak_ceiling = 0.0, math.inf, math.inf
+        assert self.ek is None
+
 
 def read_profile(group, pace, profiles_dir):
     spec = group["profile"]
@@ -331,36 +418,114 @@ def next_allowance(allowance, value, value_next, weekly_rise):
                max((1 + weekly_rise) * value, value_next))
 
 
+def goal_dials(tank, ramp):
+    return {name: tank.lights[name].highest if dial == "highest" else dial
+            for name, dial in ramp["to"].items()}
+
+
+def lit_lights(dials):
+    return {name for name, dial in dials.items() if dial > 0}
+
+
+def at_95_percent(u):
+    """The factor of the one-sided 95 % bound of a log-normal ratio."""
+    return math.exp(ONE_SIDED_95 * u)
+
+
+class Past:
+    """What a group had before the first day.
+
+    dose, peak: real amounts. spot, dials: where and under what, None for a history
+    that was measured elsewhere, which has an error of its own instead.
+    """
+
+    def __init__(self, spec, tank, ramp):
+        history = spec.get("history")
+        self.spot = self.dials = self.error = None
+        if history and "dose" in history:
+            self.dose, self.peak = history["dose"], history["peak"]
+            self.error = history.get("error_percent", 100 * tank.meter.repeat) / 100
+            return
+        lived = history or {"spot": spec["spot"], "dials": ramp["from"]}
+        self.spot, self.dials = lived["spot"], lived["dials"]
+        self.dose, self.peak = tank.exposure(self.spot, self.dials)
+
+    def lights(self):
+        return set() if self.dials is None else lit_lights(self.dials)
+
+
+def new_part(goal, base, had):
+    """The dials of those lights of the goal that a group has not had.
+
+    Where the goal leaves all of these dark they may still be lit on the way: then
+    the base tells how they are mixed.
+    """
+    for dials in (goal, base):
+        part = {name: dial for name, dial in dials.items()
+                if name in goal and name not in had and dial > 0}
+        if part:
+            return part
+    return {}
+
+
+def light_weights(past, spot, tank, ramp, carryover):
+    """{light of the goal: W} for a group that lives at a spot from the first day on."""
+    goal = goal_dials(tank, ramp)
+    part = tank.relative_gradient(spot, new_part(goal, ramp["from"], past.lights()))
+    weight_had = 1.0
+    if past.dials is None:
+        u_squared = (past.error ** 2 + tank.full[spot].variance(part)
+                     + tank.meter.calibration ** 2)
+    else:
+        before = tank.relative_gradient(past.spot, past.dials)
+        u_squared = tank.ratio_variance(past.spot, before, spot, part)
+        if spot != past.spot:
+            same_light_here = tank.relative_gradient(spot, past.dials)
+            weight_had = at_95_percent(math.sqrt(
+                tank.ratio_variance(past.spot, before, spot, same_light_here)))
+    weight_new = max(at_95_percent(math.sqrt(u_squared)) / carryover, weight_had)
+    return {name: weight_had if name in past.lights() else weight_new for name in goal}
+
+
+# The light of a day at a spot: real, and as a group's weights make it.
+Day = collections.namedtuple("Day", "dose peak effective_dose effective_peak")
+
+
 class Group:
-    """One group: its profile, its past, and its state before today's light."""
+    """One group: its profile, its past, and its state before today's light.
+
+    A, B, L and M are effective amounts; bands, ceilings and what is shown are real.
+    """
 
     def __init__(self, spec, tank, ramp, profiles_dir):
         self.name = spec["name"]
         self.spot = spec.get("to_spot", spec["spot"])
         self.profile = read_profile(spec, ramp.get("pace", "standard"), profiles_dir)
-
-        lights_change = set(ramp["to"]) != set(ramp["from"])
-        has_history = "history" in spec
-        if has_history:
-            self.dose0, self.peak0 = spec["history"]["dose"], spec["history"]["peak"]
-            u = math.sqrt(2 * tank.repeat ** 2 + tank.calibration ** 2)
-        else:
-            self.dose0, self.peak0 = tank.exposure(spec["spot"], ramp["from"])
-            moved = self.spot != spec["spot"]
-            u = math.sqrt(2) * tank.repeat if lights_change or moved else 0.0
-        carryover = self.profile.carryover if lights_change or has_history else 1.0
-        share = carryover * math.exp(-ONE_SIDED_95 * u)
-        self.A, self.B = share * self.dose0, share * self.peak0
+        if tank.meter.is_relative:
+            self.profile.leave_out_absolute_limits()
+        past = Past(spec, tank, ramp)
+        self.dose0, self.peak0 = past.dose, past.peak
+        self.weights = light_weights(past, self.spot, tank, ramp, self.profile.carryover)
+        self.A, self.B = self.dose0, self.peak0
         self.L, self.M = self.A, self.B
 
-    def live_through(self, dose, peak, dose_next, peak_next):
+    def live_through(self, day, day_next):
         p = self.profile
-        self.A = approach(self.A, dose, p.tau_up, p.tau_down)
-        self.B = approach(self.B, peak, p.tau_up, p.tau_down)
-        self.L = next_allowance(self.L, dose, dose_next, p.weekly_rise)
-        self.M = next_allowance(self.M, peak, peak_next, p.weekly_rise)
+        self.A = approach(self.A, day.effective_dose, p.tau_up, p.tau_down)
+        self.B = approach(self.B, day.effective_peak, p.tau_up, p.tau_down)
+        self.L = next_allowance(self.L, day.effective_dose, day_next.effective_dose,
+                                p.weekly_rise)
+        self.M = next_allowance(self.M, day.effective_peak, day_next.effective_peak,
+                                p.weekly_rise)
 
-    def caps(self, dose, peak):
+    def shown_used_to(self, day):
+        """(A, B) as real amounts, at the ratio of this day's light."""
+        def real(amount, shown, effective):
+            return amount * shown / effective if effective > 0 else amount
+        return (real(self.A, day.dose, day.effective_dose),
+                real(self.B, day.peak, day.effective_peak))
+
+    def caps(self, day):
         """(cap, value, limit) of every cap of dose or peak."""
         h = self.profile.headroom
 
@@ -371,30 +536,31 @@ class Group:
             return kind + "_headroom", value, headroom
 
         caps = [
-            pace_or_headroom("dose", dose, self.L, self.A),
-            pace_or_headroom("peak", peak, self.M, self.B),
-            ("dose_band", dose, max(self.profile.band_high, self.dose0)),
-            ("peak_ceiling", peak, max(self.profile.peak_ceiling, self.peak0)),
+            pace_or_headroom("dose", day.effective_dose, self.L, self.A),
+            pace_or_headroom("peak", day.effective_peak, self.M, self.B),
+            ("dose_band", day.dose, max(self.profile.band_high, self.dose0)),
+            ("peak_ceiling", day.peak, max(self.profile.peak_ceiling, self.peak0)),
         ]
         if self.profile.peak_at_cap is not None:
-            caps.append(("excitation", peak, max(self.profile.peak_at_cap, self.peak0)))
+            caps.append(("excitation", day.peak, max(self.profile.peak_at_cap, self.peak0)))
         return caps
 
-    def broken(self, dose, peak):
+    def broken(self, day):
         """{cap: ratio of value to limit} of every cap that is broken."""
         return {cap: value / limit if limit > 0 else math.inf
-                for cap, value, limit in self.caps(dose, peak) if over(value, limit)}
+                for cap, value, limit in self.caps(day) if over(value, limit)}
 
-    def broken_by_step(self, dose, peak, present_dose):
-        """As broken, and the floor for the step from present_dose."""
-        result = self.broken(dose, peak)
+    def broken_by_step(self, day, present):
+        """As broken, and the floor for the step from the present light."""
+        result = self.broken(day)
         floor = (1 - self.profile.floor) * self.A
-        if under(dose, present_dose) and under(dose, floor):
+        dose = day.effective_dose
+        if under(dose, present.effective_dose) and under(dose, floor):
             result["dose_floor"] = floor / dose if dose > 0 else math.inf
         return result
 
-    def is_settled(self, dose):
-        return not over(abs(self.A - dose), SETTLED_WITHIN * dose)
+    def is_settled(self, day):
+        return not over(abs(self.A - day.effective_dose), SETTLED_WITHIN * day.effective_dose)
 
 
 # ---------------------------------------------------------------- ramp
@@ -429,8 +595,7 @@ def leg(lights, start, end):
 def make_path(tank, ramp):
     """(path, index of the base or None if that is dark, index of the goal)."""
     lights = [tank.lights[name] for name in ramp["to"]]
-    goal = [exact(light.highest if ramp["to"][light.name] == "highest"
-                  else ramp["to"][light.name]) for light in lights]
+    goal = [exact(dial) for dial in goal_dials(tank, ramp).values()]
     base = [exact(ramp["from"].get(light.name, 0)) for light in lights]
     dark = [Fraction(0)] * len(lights)
     assert any(goal)
@@ -457,13 +622,16 @@ class Planner:
         self.path, self.base, self.goal = make_path(self.tank, self.ramp)
         self.groups = [Group(group, self.tank, self.ramp, profiles_dir)
                        for group in spec["groups"]]
-        self.lights_change = set(self.ramp["to"]) != set(self.ramp["from"])
+        # A light at 0 has not been had; one that the goal names at 0 is still there.
+        self.lights_change = set(self.ramp["to"]) != lit_lights(self.ramp["from"])
 
-    def exposure(self, group, index):
-        return self.tank.exposure(group.spot, self.path[index])
+    def light_of(self, group, index):
+        dials = self.path[index]
+        return Day(*self.tank.exposure(group.spot, dials),
+                   *self.tank.exposure(group.spot, dials, group.weights))
 
     def breaks_cap(self, index):
-        return any(group.broken(*self.exposure(group, index)) for group in self.groups)
+        return any(group.broken(self.light_of(group, index)) for group in self.groups)
 
     def toward_goal(self, index):
         return index + (1 if self.goal > index else -1)
@@ -472,8 +640,8 @@ class Planner:
         """(group, broken caps) for the step from present toward the goal."""
         following = self.toward_goal(present)
         for group in self.groups:
-            yield group, group.broken_by_step(*self.exposure(group, following),
-                                              self.exposure(group, present)[0])
+            yield group, group.broken_by_step(self.light_of(group, following),
+                                              self.light_of(group, present))
 
     def step_is_safe(self, present):
         return not any(broken for _, broken in self.step_breaks(present))
@@ -502,13 +670,12 @@ class Planner:
         """The first group, and its cap, that no wait lets go on; None if all may."""
         following = self.toward_goal(present)
         for group in self.groups:
-            dose, peak = self.exposure(group, following)
-            dose_now, peak_now = self.exposure(group, present)
-            broken = group.broken(dose, peak)
-            h = group.profile.headroom
+            day, now = self.light_of(group, following), self.light_of(group, present)
+            broken = group.broken(day)
             bars = [cap for cap in ("dose_band", "peak_ceiling", "excitation") if cap in broken]
-            bars += ["dose_headroom"] if over(dose, (1 + h) * dose_now) else []
-            bars += ["peak_headroom"] if over(peak, (1 + h) * peak_now) else []
+            most = 1 + group.profile.headroom
+            bars += ["dose_headroom"] if over(day.effective_dose, most * now.effective_dose) else []
+            bars += ["peak_headroom"] if over(day.effective_peak, most * now.effective_peak) else []
             if bars:
                 return {"group": group.name, "cap": bars[0]}
         return None
@@ -516,32 +683,34 @@ class Planner:
     def describe_day(self, date, index):
         groups = []
         for group in self.groups:
-            dose, peak = self.exposure(group, index)
+            day = self.light_of(group, index)
+            used_to_dose, used_to_peak = group.shown_used_to(day)
             groups.append({"name": group.name, "spot": group.spot,
-                           "dose": dose, "peak": peak,
-                           "acclimated_dose": group.A, "acclimated_peak": group.B})
+                           "dose": day.dose, "peak": day.peak,
+                           "acclimated_dose": used_to_dose, "acclimated_peak": used_to_peak})
             if group.profile.ek is not None:
-                groups[-1]["excitation"] = excitation(peak / group.profile.ek)
+                groups[-1]["excitation"] = excitation(day.peak / group.profile.ek)
         return {"date": date.isoformat(), "dials": dict(self.path[index]),
                 "held_by": self.held_by(index), "groups": groups}
 
     def end_the_day(self, index):
         brighter = min(index + 1, len(self.path) - 1)
         for group in self.groups:
-            group.live_through(*self.exposure(group, index), *self.exposure(group, brighter))
+            group.live_through(self.light_of(group, index), self.light_of(group, brighter))
 
     def describe_group(self, group, days):
-        goal_dose, goal_peak = self.exposure(group, self.goal)
+        goal = self.light_of(group, self.goal)
         summary = {"name": group.name,
                    "before": {"dose": group.dose0, "peak": group.peak0},
-                   "goal": {"dose": goal_dose, "peak": goal_peak},
+                   "goal": {"dose": goal.dose, "peak": goal.peak},
                    "fit": None, "lowest_share": None, "days_below_band": 0}
         doses = [entry["dose"] for day in days for entry in day["groups"]
                  if entry["name"] == group.name]
         if doses:
             low, high = group.profile.band_low, group.profile.band_high
-            summary["fit"] = ("below_band" if under(doses[-1], low) else
-                              "above_band" if over(doses[-1], high) else "within_band")
+            if not self.tank.meter.is_relative:
+                summary["fit"] = ("below_band" if under(doses[-1], low) else
+                                  "above_band" if over(doses[-1], high) else "within_band")
             summary["lowest_share"] = min(doses) / group.dose0
             summary["days_below_band"] = sum(under(dose, low) for dose in doses)
             if group.profile.ek is not None:
@@ -580,7 +749,7 @@ class Planner:
             at_goal = present == self.goal
             if at_goal and reached is None:
                 reached = date.isoformat()
-            all_settled = all(group.is_settled(self.exposure(group, present)[0])
+            all_settled = all(group.is_settled(self.light_of(group, present))
                               for group in self.groups)
             if all_settled and not at_goal:
                 for_good = self.barred_for_good(present)
@@ -605,6 +774,7 @@ class Planner:
             "days": days,
             "groups": [self.describe_group(group, days) for group in self.groups],
             "notes": [],
+            **({"relative": True} if self.tank.meter.is_relative else {}),
         }
 
 
