@@ -14,12 +14,13 @@ def difference(expected, found, tolerance=1e-6, where=""):
                 return problem
         return ""
     if isinstance(expected, list) and isinstance(found, list):
-        if len(expected) != len(found):
-            return f"{where}: {len(expected)} and {len(found)} entries"
         for i, (a, b) in enumerate(zip(expected, found)):
             problem = difference(a, b, tolerance, f"{where}/{i}")
             if problem:
                 return problem
+        # Last, since the first entry that differs says more.
+        if len(expected) != len(found):
+            return f"{where}: {len(expected)} and {len(found)} entries"
         return ""
     is_number = [isinstance(v, (int, float)) and not isinstance(v, bool)
                  for v in (expected, found)]

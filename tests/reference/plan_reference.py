@@ -177,6 +177,7 @@ class Light:
         self.highest = dial.get("highest", 100)
         self.step = dial.get("step", 1)
         self._hours, self._after, self._before, self._minutes = {}, {}, {}, {}
+        self._course = None      # f at every minute of the day, once it is asked for
 
     def full_hours(self, dial):
         """H(p): integral of phi(p f(t)) dt over the day, hours."""
@@ -200,8 +201,11 @@ class Light:
 
     def output_every_minute(self, dial):
         if dial not in self._minutes:
-            self._minutes[dial] = [self.output_after(dial, minute)
-                                   for minute in range(MINUTES_A_DAY)]
+            if self._course is None:
+                self._course = [self.photoperiod.just_after(minute)
+                                for minute in range(MINUTES_A_DAY)]
+            output = {f: self.dimming(dial * f) for f in set(self._course)}
+            self._minutes[dial] = [output[f] for f in self._course]
         return self._minutes[dial]
 
 
@@ -521,7 +525,7 @@ class Group:
     def shown_used_to(self, day):
         """(A, B) as real amounts, at the ratio of this day's light."""
         def real(amount, shown, effective):
-            return amount * shown / effective if effective > 0 else amount
+            return amount * (shown / effective if effective > 0 else 1.0)
         return (real(self.A, day.dose, day.effective_dose),
                 real(self.B, day.peak, day.effective_peak))
 

@@ -7,18 +7,23 @@ with the program.  The same seed and options give the same files.
     random_tanks.py --seed N --count K --out DIR [--profiles DIR] [--zero-dials]
 
 --profiles DIR    let some groups name a profile of this folder (else all are in place)
---zero-dials      also write ramps that name a light at 0 % where it matters whether
-                  that light counts as one of the lights of ramp.from or ramp.to
+--zero-dials      also write ramps that leave a light out by naming it at 0 % in ramp.to
+                  (whether the set of lights changes is a matter of reading then)
+
+More than a quarter of the tanks are simple: every light read alone, in umol m-2 s-1,
+and nobody new or moved. A tank of which the readings do not tell enough is drawn again,
+since the program refuses it.
 """
 
 import argparse
+import copy
 import datetime
 import json
 import math
 import os
 import random
 
-from plan_reference import Dimming, Photoperiod
+from plan_reference import Dimming, Photoperiod, Tank, goal_dials, lit_lights
 
 LIGHT_NAMES = ["bars", "tubes", "left puck", "right puck", "blue channel",
                "white channel", "halide", "strip"]
@@ -33,7 +38,7 @@ PACES = ["gentle", "standard", "brisk"]
 
 # kind: (weight, whether the set of lights changes)
 RAMPS = {
-    "swap": (5, True), "add": (3, True), "remove": (3, True), "crossfade": (2, True),
+    "swap": (5, True), "add": (4, True), "remove": (3, True), "crossfade": (4, True),
     "up": (4, False), "down": (3, False), "mixed": (3, False), "still": (1, False),
 }
 
@@ -140,54 +145,98 @@ def draw_setting(rng, light, low, high):
 
 # ---------------------------------------------------------------- surveys
 
-def draw_surveys(rng, lights, spots, factor, start):
-    """The readings, and the true full outputs behind them."""
-    brightness = {light["name"]: rng.uniform(0.5, 1.3) for light in lights}
-    at_spot = {spot: rng.uniform(0.15, 1.0) for spot in spots}
-    full = {light["name"]: {spot: 420 * brightness[light["name"]] * at_spot[spot]
-                            * rng.uniform(0.75, 1.3) for spot in spots} for light in lights}
-    phi = {light["name"]: Dimming(light.get("dimming")) for light in lights}
+class Readings:
+    """Draws readings of lights whose true full outputs it knows."""
 
-    def read(dials, spot):
-        value = sum(full[n][spot] * phi[n](p) for n, p in dials.items()) / factor
-        value *= rng.uniform(0.97, 1.03)
-        return max(round(value, rng.choice([0, 0, 1])), 10)
+    def __init__(self, rng, lights, spots, meter, start):
+        brightness = {light["name"]: rng.uniform(0.5, 1.3) for light in lights}
+        at_spot = {spot: rng.uniform(0.15, 1.0) for spot in spots}
+        self.rng, self.spots, self.start = rng, spots, start
+        self.factor = meter.get("immersion_factor", 1)
+        # A relative meter reads in a unit of its own.
+        self.unit = rng.choice([0.04, 1, 30]) if meter.get("relative") else 1
+        self.scatter = rng.choice([0.01, 0.02, 0.02, 0.05, 0.1])
+        self.most_repeats = rng.choice([1, 1, 4, 6])
+        self.full = {light["name"]: {spot: 420 * brightness[light["name"]] * at_spot[spot]
+                                     * rng.uniform(0.75, 1.3) for spot in spots}
+                     for light in lights}
+        self.phi = {light["name"]: Dimming(light.get("dimming")) for light in lights}
 
-    def plausible(dials):
-        values = [sum(full[n][s] * phi[n](p) for n, p in dials.items()) / factor for s in spots]
+    def true_value(self, dials, spot):
+        return sum(self.full[n][spot] * self.phi[n](p) for n, p in dials.items()) / self.factor
+
+    def is_plausible(self, dials):
+        values = [self.true_value(dials, spot) for spot in self.spots]
         return min(values) >= 12 and max(values) <= 850
 
-    def survey(dials, covered, repeats):
-        taken = start - datetime.timedelta(days=rng.randint(1, 60))
+    def one_reading(self, dials, spot):
+        deviation = min(max(self.rng.gauss(0, self.scatter), -0.25), 0.25)
+        value = self.true_value(dials, spot) * (1 + deviation)
+        if self.unit != 1:
+            return round(value * self.unit, 2)
+        return tidy(max(round(value, self.rng.choice([0, 0, 1])), 10))
+
+    def survey(self, dials, covered):
+        taken = self.start - datetime.timedelta(days=self.rng.randint(1, 60))
         ppfd = {}
         for spot in covered:
-            if repeats and rng.random() < 0.4:
-                ppfd[spot] = [tidy(read(dials, spot)) for _ in range(rng.randint(2, 4))]
+            if self.most_repeats > 1 and self.rng.random() < 0.5:
+                ppfd[spot] = [self.one_reading(dials, spot)
+                              for _ in range(self.rng.randint(1, self.most_repeats))]
             else:
-                ppfd[spot] = tidy(read(dials, spot))
+                ppfd[spot] = self.one_reading(dials, spot)
         return {"taken": taken.isoformat(), "dials": dials, "ppfd": ppfd}
 
-    surveys, repeats = [], rng.random() < 0.6
+    def some_spots(self):
+        return self.rng.sample(self.spots, self.rng.randint(1, len(self.spots)))
+
+
+def draw_single_surveys(readings, lights, with_mixes):
+    """Each light by itself, now and then with a mix on top."""
+    rng, surveys = readings.rng, []
     for light in lights:
         name, highest = light["name"], dial_of(light)["highest"]
-        levels = [p for p in (30, 40, 50, 60, 75, 80, 100) if p <= highest and plausible({name: p})]
-        levels = levels or [highest]
+        levels = [p for p in (30, 40, 50, 60, 75, 80, 100)
+                  if p <= highest and readings.is_plausible({name: p})] or [highest]
         for k, level in enumerate(rng.sample(levels, min(len(levels), rng.choice([1, 1, 2, 3])))):
-            covered = spots if k == 0 else rng.sample(spots, rng.randint(1, len(spots)))
-            surveys.append(survey({name: level}, covered, repeats))
-    if len(lights) > 1 and rng.random() < 0.5:
+            surveys.append(readings.survey({name: level},
+                                           readings.spots if k == 0 else readings.some_spots()))
+    if with_mixes and len(lights) > 1 and rng.random() < 0.5:
         for _ in range(rng.randint(1, 2)):
             chosen = rng.sample(lights, rng.randint(2, len(lights)))
             dials = {light["name"]: rng.choice([20, 30, 40, 60]) for light in chosen}
-            if plausible(dials):
-                surveys.append(survey(dials, rng.sample(spots, rng.randint(1, len(spots))), repeats))
-    rng.shuffle(surveys)
+            if readings.is_plausible(dials):
+                surveys.append(readings.survey(dials, readings.some_spots()))
+    return surveys
+
+
+def draw_mixed_surveys(readings, lights):
+    """As many mixes as lights: one light more in each, or another one bright in each."""
+    rng = readings.rng
+    names = rng.sample([light["name"] for light in lights], len(lights))
+    if rng.random() < 0.5:
+        level = rng.choice([40, 60, 80])
+        mixes = [{name: level for name in names[:k + 1]} for k in range(len(names))]
+    else:
+        mixes = [{name: 80 if name == bright else 20 for name in names} for bright in names]
+    surveys = [readings.survey(dials, readings.spots) for dials in mixes]
+    if rng.random() < 0.3:
+        surveys.append(readings.survey(rng.choice(mixes), readings.some_spots()))
+    return surveys
+
+
+def draw_surveys(readings, lights, is_simple):
+    if not is_simple and len(lights) > 1 and readings.rng.random() < 0.35:
+        surveys = draw_mixed_surveys(readings, lights)
+    else:
+        surveys = draw_single_surveys(readings, lights, with_mixes=not is_simple)
+    readings.rng.shuffle(surveys)
     return surveys
 
 
 # ---------------------------------------------------------------- groups
 
-def draw_profile(rng):
+def draw_profile(rng, may_have_ek=True):
     light_class = rng.choice(["low", "medium", "medium", "high", "high", "high"])
     band, ceiling = {"low": ((1.5, 5), 150), "medium": ((2, 13), 350),
                      "high": ((4, 28), 700)}[light_class]
@@ -204,39 +253,58 @@ def draw_profile(rng):
         "carryover": round(rng.uniform(0.65, 1), 2),
         "floor_percent": rng.randint(50, 70),
     }
-    if rng.random() < 0.4:
+    if may_have_ek and rng.random() < 0.4:
         made["ek"] = rng.randint(60, 500)
         if rng.random() < 0.8:
             made["excitation_cap"] = round(rng.uniform(0.1, 0.6), 2)
     return made
 
 
-def draw_override(rng):
-    other = draw_profile(rng)
+def draw_override(rng, may_have_ek):
+    other = draw_profile(rng, may_have_ek)
     # A cap needs an Ek, which the profile below may not have.
-    if rng.random() < 0.15:
+    if may_have_ek and rng.random() < 0.15:
         return {"ek": rng.randint(60, 500), "excitation_cap": round(rng.uniform(0.1, 0.6), 2)}
     keys = [key for key in other
             if key not in ("name", "light_class", "dose_band", "excitation_cap")]
     return {key: other[key] for key in rng.sample(keys, rng.randint(1, 3))}
 
 
-def draw_groups(rng, spots, named_profiles, may_move):
+def draw_history(rng, spots, lights, ramp, is_relative):
+    """A dose and a peak from elsewhere, or a spot and dials of this tank."""
+    ends_dark = any(dial == 0 for dial in ramp["to"].values())
+    # With a light that ends dark, what is new to a group here could be dark at the goal.
+    if is_relative or (rng.random() < 0.5 and not ends_dark):
+        lived_under = rng.sample(lights, rng.randint(1, len(lights)))
+        return {"spot": rng.choice(spots),
+                "dials": {light["name"]: draw_setting(rng, light, 20, 90)
+                          for light in lived_under}}
+    from_shade = rng.random() < 0.3
+    dose = round(rng.uniform(0.3, 2) if from_shade else rng.uniform(3, 16), 1)
+    history = {"dose": dose, "peak": round(dose / 0.0036 / rng.uniform(5, 10))}
+    if rng.random() < 0.3:
+        history["error_percent"] = rng.choice([0, 3, 20, 35])
+    return history
+
+
+def draw_groups(rng, spots, lights, ramp, named_profiles, is_relative, newcomers, may_move):
+    """newcomers: the share of groups that have a history."""
     groups = []
-    newcomers = rng.choice([0.0, 0.1, 0.2, 0.6])             # how many groups have a history
+    if is_relative and any(dial == 0 for dial in ramp["to"].values()):
+        newcomers = 0.0
     for name in rng.sample(GROUP_NAMES, rng.choice([1, 1, 2, 3, 4, 5, 6, 7, 8])):
         named = named_profiles and rng.random() < 0.4
         group = {"name": name,
-                 "profile": rng.choice(named_profiles) if named else draw_profile(rng),
+                 "profile": rng.choice(named_profiles) if named
+                            else draw_profile(rng, not is_relative),
                  "spot": rng.choice(spots)}
         if rng.random() < newcomers:
-            from_shade = rng.random() < 0.3
-            dose = round(rng.uniform(0.3, 2) if from_shade else rng.uniform(3, 16), 1)
-            group["history"] = {"dose": dose, "peak": round(dose / 0.0036 / rng.uniform(5, 10))}
-        if may_move and len(spots) > 1 and rng.random() < 0.25:
+            group["history"] = draw_history(rng, spots, lights, ramp, is_relative)
+        if (may_move and len(spots) > 1 and "spot" not in group.get("history", {})
+                and rng.random() < 0.25):
             group["to_spot"] = rng.choice([spot for spot in spots if spot != group["spot"]])
         if rng.random() < 0.25:
-            group["override"] = draw_override(rng)
+            group["override"] = draw_override(rng, not is_relative)
         groups.append(group)
     return groups
 
@@ -268,20 +336,25 @@ def draw_dials(rng, kind, lights, zero_dials):
         if len(lights) == 3 and rng.random() < 0.5:          # one light stays
             after[names[0]] = some(lights[0])
             before.setdefault(names[0], some(lights[0]))
-    elif kind == "add":
+    elif kind == "add":                                      # the others stay, or go elsewhere
         before = {light["name"]: some(light, 30) for light in lights[:-1]}
-        after = {light["name"]: some(light) for light in lights[:-1]}
+        after = (dict(before) if rng.random() < 0.5
+                 else {light["name"]: some(light) for light in lights[:-1]})
         after[names[-1]] = end(lights[-1], 15, 80)
-        if zero_dials and rng.random() < 0.5:
+        if rng.random() < 0.2:
             before[names[-1]] = 0
-    elif kind == "remove":
+    elif kind == "remove":                                   # the others stay, or go elsewhere
         before = {light["name"]: some(light, 30) for light in lights}
-        after = {light["name"]: end(light, 40) for light in lights[:-1]}
+        after = ({name: before[name] for name in names[:-1]} if rng.random() < 0.5
+                 else {light["name"]: end(light, 40) for light in lights[:-1]})
         if zero_dials and rng.random() < 0.5:
             after[names[-1]] = 0
-    elif kind == "crossfade":                                # the old light fades to 0
+    elif kind == "crossfade":                                # the old light fades, perhaps to 0
         before = {names[0]: some(lights[0], 40)}
-        after = {names[0]: 0, names[1]: end(lights[1], 20)}
+        after = {names[0]: 0 if rng.random() < 0.3 else lower(lights[0], before[names[0]]),
+                 names[1]: end(lights[1], 20)}
+        if len(lights) == 3 and rng.random() < 0.5:          # a third light stays
+            before[names[2]] = after[names[2]] = some(lights[2])
     elif kind == "up":
         before = {light["name"]: some(light, 15, 60) for light in lights}
         after = {light["name"]: higher(light, before[light["name"]]) for light in lights}
@@ -298,7 +371,73 @@ def draw_dials(rng, kind, lights, zero_dials):
     return before, after
 
 
+def split_light(rng, tank):
+    """One light becomes two of the same course, always dialled alike: the readings cannot
+    tell them apart, and no setting needs it."""
+    light = rng.choice(tank["lights"])
+    name, twin = light["name"], light["name"] + " two"
+    tank["lights"].append({**copy.deepcopy(light), "name": twin})
+    for dials in every_dials(tank):
+        if name in dials:
+            dials[twin] = dials[name]
+
+
+def every_dials(tank):
+    yield from (survey["dials"] for survey in tank["surveys"])
+    yield from (group["history"]["dials"] for group in tank["groups"]
+                if "dials" in group.get("history", {}))
+    yield tank["ramp"]["from"]
+    yield tank["ramp"]["to"]
+
+
+def is_well_read(spec):
+    """Whether the readings tell enough of every light, with room to spare.
+
+    The program refuses a light of the goal that is held at 0, or known to worse than
+    25 %, where it may be over 5 % of the goal's dose.
+    """
+    tank, ramp = Tank(spec), spec["ramp"]
+    goal = goal_dials(tank, ramp)
+    for group in spec["groups"]:
+        history = group.get("history", {})
+        lived = history if "spot" in history else {"spot": group["spot"], "dials": ramp["from"]}
+        if tank.exposure(lived["spot"], lived["dials"])[0] <= 0:
+            return False
+        for spot in {group["spot"], group.get("to_spot", group["spot"]), lived["spot"]}:
+            if not all(is_known(tank, spot, goal, name) for name in lit_lights(goal)):
+                return False
+    return True
+
+
+def is_known(tank, spot, goal, name):
+    full = tank.full[spot]
+    if name in full.inseparable:
+        return True
+    value, error = full.value[name], math.sqrt(full.covariance[name, name])
+    dose = tank.exposure(spot, goal)[0]
+    most = 0.0036 * tank.lights[name].full_hours(goal[name]) * (value + 2 * error)
+    return most < 0.04 * dose or error < 0.22 * value
+
+
+def draw_meter(rng, may_be_relative):
+    meter = {"calibration_percent": rng.choice([5, 10, 15]),
+             "repeat_percent": rng.choice([2, 5, 8])}
+    factor = rng.choice([1, 1, 1.08, 1.25, 1.32])
+    if factor != 1 or rng.random() < 0.5:
+        meter["immersion_factor"] = factor
+    if may_be_relative and rng.random() < 0.1:
+        meter["relative"] = True
+    return meter
+
+
 def draw_tank(rng, named_profiles, zero_dials):
+    while True:
+        tank = draw_any_tank(rng, named_profiles, zero_dials)
+        if is_well_read(tank):
+            return tank
+
+
+def draw_any_tank(rng, named_profiles, zero_dials):
     kinds = list(RAMPS)
     kind = rng.choices(kinds, [RAMPS[k][0] for k in kinds])[0]
     needs_two = kind in ("swap", "add", "remove", "crossfade", "mixed")
@@ -306,26 +445,32 @@ def draw_tank(rng, named_profiles, zero_dials):
     spots = rng.sample(SPOT_NAMES, rng.randint(1, 5))
     length, width, depth = (10 * rng.randint(a, b) for a, b in ((6, 24), (4, 9), (4, 8)))
     start = datetime.date(2026, 1, 1) + datetime.timedelta(days=rng.randint(0, 800))
-    factor = rng.choice([1, 1, 1.08, 1.25, 1.32])
     before, after = draw_dials(rng, kind, lights, zero_dials)
-
-    meter = {"calibration_percent": rng.choice([5, 10, 15]), "repeat_percent": rng.choice([2, 5, 8])}
-    if factor != 1 or rng.random() < 0.5:
-        meter["immersion_factor"] = factor
-    return {
+    ramp = {"from": before, "to": after, "start": start.isoformat(),
+            "every_days": rng.choice([1, 1, 1, 2, 3, 4, 7, 7, 10, 14, 21, 28]),
+            "pace": rng.choice(PACES)}
+    is_simple = rng.random() < 0.15
+    meter = draw_meter(rng, may_be_relative=not is_simple)
+    readings = Readings(rng, lights, spots, meter, start)
+    newcomers = 0.0 if is_simple else rng.choice([0.0, 0.1, 0.2, 0.6])
+    may_move = not is_simple and rng.random() < (0.6 if kind in ("add", "crossfade") else 0.4)
+    tank = {
         "format": "slowdawn-tank/1",
         "name": rng.choice(TANK_NAMES),
         "water": {"length_cm": length, "width_cm": width, "depth_cm": depth},
         "meter": meter,
         "lights": lights,
-        "spots": [{"name": spot, "x_cm": rng.randint(1, length - 1), "y_cm": rng.randint(1, width - 1),
-                   "depth_cm": rng.randint(5, depth - 2)} for spot in spots],
-        "surveys": draw_surveys(rng, lights, spots, factor, start),
-        "groups": draw_groups(rng, spots, named_profiles, may_move=rng.random() < 0.4),
-        "ramp": {"from": before, "to": after, "start": start.isoformat(),
-                 "every_days": rng.choice([1, 1, 1, 2, 3, 4, 7, 7, 10, 14, 21, 28]),
-                 "pace": rng.choice(PACES)},
+        "spots": [{"name": spot, "x_cm": rng.randint(1, length - 1),
+                   "y_cm": rng.randint(1, width - 1), "depth_cm": rng.randint(5, depth - 2)}
+                  for spot in spots],
+        "surveys": draw_surveys(readings, lights, is_simple),
+        "groups": draw_groups(rng, spots, lights, ramp, named_profiles,
+                              meter.get("relative", False), newcomers, may_move),
+        "ramp": ramp,
     }
+    if not is_simple and rng.random() < 0.08:
+        split_light(rng, tank)
+    return tank
 
 
 def main():
