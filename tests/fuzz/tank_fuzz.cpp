@@ -25,7 +25,7 @@ void require_caps(const RampProblem& problem, const Plan& plan) {
       const RampGroup& group = problem.groups[g];
       if (group.wish) continue;
       const Limits limits = compute_limits(group, day.groups[g].state);
-      require(!worst_breach(limits, day.groups[g].exposure, {}), "a day keeps to the caps");
+      require(!worst_breach(limits, day.groups[g].light, {}), "a day keeps to the caps");
     }
   }
 }

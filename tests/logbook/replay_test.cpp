@@ -30,7 +30,7 @@ const CheckIn slimy{.mucus = true};
 const CheckIn pale{.colour = -2};
 
 double dose_on(const Replay& replayed, std::size_t day, std::size_t group) {
-  return replayed.plan.days[day].groups[group].exposure.dose.mol_m2_d();
+  return replayed.plan.days[day].groups[group].light.real.dose.mol_m2_d();
 }
 double used_to_on(const Replay& replayed, std::size_t day, std::size_t group) {
   return replayed.plan.days[day].groups[group].state.used_to.dose.mol_m2_d();

@@ -29,7 +29,7 @@ inline std::string days_text(const Plan& plan, std::size_t count) {
     }
     for (std::size_t g = 0; g < each.groups.size(); ++g) {
       const GroupDay group = each.groups[g];
-      out << " | " << group.exposure.dose.mol_m2_d() << " " << group.exposure.peak.umol_m2_s()
+      out << " | " << group.light.real.dose.mol_m2_d() << " " << group.light.real.peak.umol_m2_s()
           << " " << group.state.used_to.dose.mol_m2_d() << " "
           << group.state.used_to.peak.umol_m2_s() << " " << group.state.allowance.dose.mol_m2_d()
           << " " << group.state.allowance.peak.umol_m2_s();

@@ -214,8 +214,8 @@ class NaiveCheck {
     ASSERT_EQ(today.groups.size(), groups_.size());
     for (std::size_t g = 0; g < groups_.size(); ++g) {
       const GroupDay& recorded = today.groups[g];
-      ASSERT_EQ(recorded.exposure.dose.mol_m2_d(), dose(today.setting, g));
-      ASSERT_EQ(recorded.exposure.peak.umol_m2_s(), peak(today.setting, g));
+      ASSERT_EQ(recorded.light.real.dose.mol_m2_d(), dose(today.setting, g));
+      ASSERT_EQ(recorded.light.real.peak.umol_m2_s(), peak(today.setting, g));
       // Rounding of up to 365 days, each far under 1e-15 of the value.
       const auto expect_near = [](double a, double b) { ASSERT_NEAR(a, b, 1e-12 * b + 1e-15); };
       expect_near(recorded.state.used_to.dose.mol_m2_d(), groups_[g].A);

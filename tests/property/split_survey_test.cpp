@@ -126,7 +126,7 @@ void expect_same_plan(const Plan& a, const Plan& b) {
   for (std::size_t day = 0; day < a.days.size(); ++day) {
     ASSERT_EQ(a.days[day].setting, b.days[day].setting) << "day " << day;
     for (std::size_t g = 0; g < a.days[day].groups.size(); ++g) {
-      ASSERT_EQ(a.days[day].groups[g].exposure, b.days[day].groups[g].exposure);
+      ASSERT_EQ(a.days[day].groups[g].light.real, b.days[day].groups[g].light.real);
       ASSERT_EQ(a.days[day].groups[g].state.used_to, b.days[day].groups[g].state.used_to);
       ASSERT_EQ(a.days[day].groups[g].state.allowance, b.days[day].groups[g].state.allowance);
     }

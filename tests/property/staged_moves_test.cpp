@@ -304,8 +304,8 @@ void expect_within_caps(const RampProblem& problem, const Plan& plan) {
     for (std::size_t g = 0; g < problem.groups.size(); ++g) {
       const RampGroup group = group_on_day(problem, plan, d, g);
       const GroupDay& day = plan.days[d].groups[g];
-      ASSERT_EQ(day.exposure, problem.exposure(plan.days[d].setting, group));
-      const auto breach = worst_breach(compute_limits(group, day.state), day.exposure, {});
+      ASSERT_EQ(day.light.real, problem.exposure(plan.days[d].setting, group));
+      const auto breach = worst_breach(compute_limits(group, day.state), day.light, {});
       if (!breach) continue;
       // Where even the first setting is too much the plan says so.
       const bool is_said = std::any_of(

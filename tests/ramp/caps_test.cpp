@@ -356,12 +356,16 @@ TEST(DailyCapsAndWorstBreach, AgreeOnRandomGroups) {
     if (coin()) group.tolerance.excitation = Excitation{umol(100.0 * pick()), 0.1 * pick()};
     const GroupState state{{mol(pick()), umol(100.0 * pick())},
                            {mol(pick()), umol(100.0 * pick())}};
-    const Exposure there{mol(pick() * nudges[random() % 4]), umol(100.0 * pick())};
-    const Exposure left{mol(pick() * nudges[random() % 4]), umol(100.0 * pick())};
+    const auto light = [&] {
+      return Exposure{mol(pick() * nudges[random() % 4]), umol(100.0 * pick())};
+    };
+    const GroupLight there{light(), light()};
+    const GroupLight left{light(), light()};
     const bool is_step = coin();
     const auto breach = worst_breach(compute_limits(group, state), there,
                                      is_step ? std::optional{left} : std::nullopt);
-    ASSERT_EQ(DailyCaps{group}.are_broken(state, there, is_step ? &left : nullptr),
+    ASSERT_EQ((DailyCaps{group, 0}.are_broken(state, there.real, there.effective,
+                                              is_step ? &left.effective : nullptr)),
               breach.has_value())
         << "case " << i;
     if (breach) ++broken;

@@ -55,7 +55,7 @@ TEST_P(ExplanationOfARamp, AgreesWithThePlanOnEveryDay) {
     const PlanDay& today = plan_.days[day];
     const Explanation why = explain(problem_, plan_, day, 0);
     EXPECT_EQ(why.setting, today.setting);
-    EXPECT_EQ(why.exposure, today.groups[0].exposure);
+    EXPECT_EQ(why.exposure, today.groups[0].light.real);
     EXPECT_EQ(why.state.used_to, today.groups[0].state.used_to);
     EXPECT_EQ(why.state.allowance, today.groups[0].state.allowance);
     EXPECT_EQ(why.next_setting.has_value(), today.held_by.has_value());

@@ -46,8 +46,8 @@ TEST(MoveToMoreLight, WaitsUntilThePaceHasRisenThatFar) {
   const Plan plan = compute_plan(problem);
   ASSERT_EQ(plan.moves.size(), 1U);
   EXPECT_EQ(plan.moves.front(), (Move{6, 0, 1}));
-  EXPECT_EQ(plan.days[5].groups[0].exposure.dose, mol(10.0));
-  EXPECT_EQ(plan.days[6].groups[0].exposure.dose, mol(11.2));
+  EXPECT_EQ(plan.days[5].groups[0].light.real.dose, mol(10.0));
+  EXPECT_EQ(plan.days[6].groups[0].light.real.dose, mol(11.2));
   EXPECT_EQ(plan.status, PlanStatus::reaches_goal);
 }
 

@@ -396,7 +396,7 @@ TEST_F(PlanDownward, NeverLowersTheDoseUnderTheFloorAndNeverWaitsLonger) {
   EXPECT_EQ(plan.status, PlanStatus::reaches_goal);
   for (const PlanDay& day : plan.days) {
     const double floor = 0.8 * day.groups[0].state.used_to.dose.mol_m2_d();
-    const double dose = day.groups[0].exposure.dose.mol_m2_d();
+    const double dose = day.groups[0].light.real.dose.mol_m2_d();
     EXPECT_GE(dose, floor * (1.0 - 1e-9));
     if (day.setting == problem_.path.goal) continue;
     EXPECT_LT(dose - 0.1, floor);
@@ -483,7 +483,7 @@ TEST(PlanDay, CarriesTheStateBeforeItsLight) {
   const GroupDay& first = plan.days[0].groups[0];
   EXPECT_EQ(first.state.used_to, (Acclimation{mol(8.0), umol(800.0)}));
   EXPECT_EQ(first.state.allowance, (Exposure{mol(8.0), umol(800.0)}));
-  EXPECT_EQ(first.exposure, (Exposure{mol(5.0), umol(250.0)}));
+  EXPECT_EQ(first.light.real, (Exposure{mol(5.0), umol(250.0)}));
   const GroupState& second = plan.days[1].groups[0].state;
   EXPECT_NEAR(second.used_to.dose.mol_m2_d(), 5.0 + 3.0 * std::exp(-0.1), rounding);
   EXPECT_NEAR(second.allowance.dose.mol_m2_d(), 1.15 * 5.0, rounding);

@@ -44,7 +44,7 @@ struct Story {
     lights_.resize(doses.size());
     for (std::size_t day = 0; day < doses.size(); ++day) {
       DayLight& light = lights_[day];
-      light.exposures.push_back({mol(10.0 * doses[day]), umol(1000.0 * peaks[day])});
+      light.lights.push_back(Exposure{mol(10.0 * doses[day]), umol(1000.0 * peaks[day])});
       light.spots.push_back(spot);
       plan.days[day].groups = GroupDays{std::make_shared<const DayLight>(light), states_};
     }

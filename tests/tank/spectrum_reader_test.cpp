@@ -164,13 +164,13 @@ TEST(UsableWeight, PlansAsIfTheReadingsWereThatMuchHigher) {
       for (std::size_t g = 0; g < tank.groups.size(); ++g) {
         const GroupDay& one = plan.days[day].groups[g];
         const GroupDay& same = plan_of_scaled.days[day].groups[g];
-        EXPECT_NEAR(one.exposure.dose / same.exposure.dose, 1.0, 1e-12);
+        EXPECT_NEAR(one.light.real.dose / same.light.real.dose, 1.0, 1e-12);
         EXPECT_NEAR(one.state.used_to.peak / same.state.used_to.peak, 1.0, 1e-12);
         const Exposure measured =
             measured_exposure(tank, setup.seats[setup.problem.groups[g].spot],
                               {{bars, setup.problem.path.settings[plan.days[day].setting][0]}});
-        EXPECT_NEAR(one.exposure.dose / measured.dose, weight, 1e-12);
-        EXPECT_NEAR(one.exposure.peak / measured.peak, weight, 1e-12);
+        EXPECT_NEAR(one.light.real.dose / measured.dose, weight, 1e-12);
+        EXPECT_NEAR(one.light.real.peak / measured.peak, weight, 1e-12);
       }
     }
     EXPECT_TRUE(tank.has_weights());
