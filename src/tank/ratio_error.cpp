@@ -1,18 +1,79 @@
 #include "tank/ratio_error.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 namespace slowdawn {
+namespace {
+
+enum class When { before, ahead };
+
+/// g, one number for each light of the tank.
+using Gradient = std::vector<double>;
+
+bool counts(const LightPart& part, std::size_t light) {
+  return part.lights.empty() ||
+         std::find(part.lights.begin(), part.lights.end(), light) != part.lights.end();
+}
+
+Gradient gradient_of(const Tank& tank, const LightPart& part, When when) {
+  Gradient gradient(tank.lights.size());
+  double dose = 0.0;
+  for (const auto& [number, dial] : part.dials) {
+    if (dial.percent() <= 0.0 || !counts(part, number)) continue;
+    const TankLight& light = tank.lights[number];
+    const LightCourse& course = when == When::before ? light.course_before() : light.course;
+    const DailyDose of_one =
+        light.usable_weight * Ppfd::umol_m2_s(1.0) * full_output_hours(course, dial);
+    gradient[number] = of_one.mol_m2_d();
+    const auto& output = tank.full_output[part.spot][number];
+    dose += gradient[number] * output.value_or(FullOutput{}).ppfd.umol_m2_s();
+  }
+  if (dose <= 0.0) return Gradient(tank.lights.size());
+  for (double& value : gradient) value /= dose;
+  return gradient;
+}
+
+/// g'Cg, estimates included.
+double variance_of(const Tank& tank, std::size_t spot, Gradient gradient) {
+  double variance = 0.0;
+  const auto& outputs = tank.full_output[spot];
+  for (std::size_t light = 0; light < std::min(gradient.size(), outputs.size()); ++light) {
+    if (!outputs[light] || !outputs[light]->log_error) continue;
+    const double error =
+        gradient[light] * outputs[light]->ppfd.umol_m2_s() * *outputs[light]->log_error;
+    variance += error * error;
+    gradient[light] = 0.0;
+  }
+  // A spot that a later tank file no longer names has outputs and no readings.
+  if (spot < tank.fits.size()) variance += tank.fits[spot].covariance.variance(gradient);
+  return variance;
+}
+
+}  // namespace
 
 double compute_ratio_error(const Tank& tank, const LightPart& before, const LightPart& after) {
-  return ratio_uncertainty(Readings::one_meter, tank.meter.accuracy.calibration,
-                           tank.reading_error(before.spot, before.dials),
-                           tank.reading_error(after.spot, after.dials));
+  Gradient from = gradient_of(tank, before, When::before);
+  const Gradient to = gradient_of(tank, after, When::ahead);
+  if (before.spot != after.spot) {
+    return std::sqrt(variance_of(tank, before.spot, std::move(from)) +
+                     variance_of(tank, after.spot, to));
+  }
+  std::transform(to.begin(), to.end(), from.begin(), from.begin(), std::minus<>{});
+  return std::sqrt(variance_of(tank, after.spot, std::move(from)));
 }
 
 double compute_history_error(const Tank& tank, double own_error, const LightPart& after) {
-  return ratio_uncertainty(Readings::two_meters, tank.meter.accuracy.calibration, own_error,
-                           tank.reading_error(after.spot, after.dials));
+  const double calibration = tank.meter.accuracy.calibration.fraction();
+  return std::hypot(own_error, compute_part_error(tank, after), calibration);
+}
+
+double compute_part_error(const Tank& tank, const LightPart& part) {
+  return std::sqrt(variance_of(tank, part.spot, gradient_of(tank, part, When::ahead)));
+}
+
+double Tank::reading_error(std::size_t spot, const std::map<std::size_t, Percent>& dials) const {
+  return compute_part_error(*this, {spot, dials});
 }
 
 }  // namespace slowdawn

@@ -1,6 +1,7 @@
 #include "tank/reading_check.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <numeric>
 #include <set>
 #include <slowdawn/tank/light_maps.hpp>
@@ -14,11 +15,36 @@ double mean(const std::vector<double>& repeats) {
   return std::accumulate(repeats.begin(), repeats.end(), 0.0) / static_cast<double>(repeats.size());
 }
 
+/// Of one of the repeats, relative: the meter's own, or what they show where that is more.
+double repeat_error(const MeterAccuracy& meter, const std::vector<double>& repeats) {
+  const double told = meter.repeat.fraction();
+  // Two show little of how readings scatter.
+  if (repeats.size() < 3) return told;
+  const double middle = mean(repeats);
+  if (middle <= 0.0) return told;
+  double squares = 0.0;
+  for (const double value : repeats) squares += (value - middle) * (value - middle);
+  const auto count = static_cast<double>(repeats.size());
+  return std::max(told, std::sqrt(squares / (count - 1.0)) / middle);
+}
+
+/// s_i of light/full_output.hpp, in the unit of the display times the immersion factor:
+/// that of the mean of the repeats, and half a digit of the display, as one of whole
+/// numbers has it. Repeats beyond a few share what is wrong with all of them.
+double display_error(const Meter& meter, const std::vector<double>& repeats) {
+  constexpr double most_repeats = 4.0;
+  constexpr double half_a_digit = 0.5;
+  const double count = std::min(static_cast<double>(repeats.size()), most_repeats);
+  const double reading = mean(repeats) * meter.immersion_factor;
+  const double scatter = repeat_error(meter.accuracy, repeats) * reading / std::sqrt(count);
+  return meter.is_relative ? scatter : std::hypot(scatter, half_a_digit);
+}
+
 }  // namespace
 
 SpotReading to_spot_reading(const Tank& tank, const Survey& survey,
                             const std::vector<double>& repeats) {
-  SpotReading reading{{}, {}};
+  SpotReading reading{};
   for (std::size_t j = 0; j < tank.lights.size(); ++j) {
     const auto& sun = tank.lights[j].sun;
     // What the spot has of the open sky's light does not hang on hour and weather.
@@ -26,6 +52,7 @@ SpotReading to_spot_reading(const Tank& tank, const Survey& survey,
     reading.outputs.push_back(sky * tank.lights[j].course.dimming.output(survey.dials[j]));
   }
   double ppfd = mean(repeats) * tank.meter.immersion_factor;
+  double error = display_error(tank.meter, repeats);
   if (survey.unit == ReadingUnit::lux) {
     // lux = sum k_j phi_j F_j; divided by the mean factor, so that the row weighs
     // as much as one in PPFD.
@@ -39,8 +66,10 @@ SpotReading to_spot_reading(const Tank& tank, const Survey& survey,
       reading.outputs[j] *= tank.lights[j].lux_factor().value_or(LuxPerPpfd{}) / mean_factor;
     }
     ppfd /= mean_factor.lux_per_umol();
+    error /= mean_factor.lux_per_umol();
   }
   reading.ppfd = Ppfd::umol_m2_s(ppfd);
+  reading.error = Ppfd::umol_m2_s(error);
   return reading;
 }
 
@@ -74,8 +103,7 @@ void estimate_unread(Tank& tank, std::size_t light) {
 
 class ReadingCheck {
  public:
-  ReadingCheck(JsonReader& reader, const Tank& tank, const std::vector<FullOutputFit>& fits)
-      : reader_(reader), tank_(tank), fits_(fits) {}
+  ReadingCheck(JsonReader& reader, const Tank& tank) : reader_(reader), tank_(tank) {}
 
   void check(const Group& group, const JsonNode& node) {
     const Ramp& ramp = tank_.ramp;
@@ -132,8 +160,7 @@ class ReadingCheck {
     for (const std::size_t light : lights) {
       if (tank_.full_output[spot][light]) continue;
       const std::string light_name = tank_.lights[light].name;
-      const auto& mixed = fits_[spot].inseparable;
-      if (std::find(mixed.begin(), mixed.end(), light) != mixed.end()) {
+      if (tank_.fits[spot].is_inseparable(light)) {
         reader_.error(at,
                       "the readings at \"" + spot_name + "\" do not tell \"" + light_name +
                           "\" from the lights that were lit with it",
@@ -207,18 +234,18 @@ class ReadingCheck {
 
   JsonReader& reader_;
   const Tank& tank_;
-  const std::vector<FullOutputFit>& fits_;
 };
 
 }  // namespace
 
 void fit_readings(JsonReader& reader, Tank& tank, const std::vector<JsonNode>& groups) {
-  std::vector<FullOutputFit> fits;
   for (std::size_t spot = 0; spot < tank.spots.size(); ++spot) {
-    fits.push_back(fit_spot(tank, spot));
+    const FullOutputFit& fit = tank.fits.emplace_back(fit_spot(tank, spot));
     auto& outputs = tank.full_output.emplace_back();
-    for (const auto& output : fits.back().full_output) {
-      outputs.push_back(output ? std::optional{FullOutput{*output}} : std::nullopt);
+    for (std::size_t light = 0; light < tank.lights.size(); ++light) {
+      const bool is_known = fit.full_output[light] && !fit.is_inseparable(light);
+      outputs.push_back(is_known ? std::optional{FullOutput{*fit.full_output[light]}}
+                                 : std::nullopt);
     }
   }
   std::set<std::size_t> lights;
@@ -230,7 +257,7 @@ void fit_readings(JsonReader& reader, Tank& tank, const std::vector<JsonNode>& g
   }
   for (const std::size_t light : lights) estimate_unread(tank, light);
 
-  ReadingCheck check{reader, tank, fits};
+  ReadingCheck check{reader, tank};
   for (std::size_t g = 0; g < tank.groups.size(); ++g) {
     resolve_history(tank, tank.groups[g]);
     check.check(tank.groups[g], groups[g]);

@@ -1,5 +1,4 @@
 #include <algorithm>
-#include <cmath>
 #include <slowdawn/tank/tank.hpp>
 
 #include <slowdawn/tank/group_start.hpp>
@@ -128,22 +127,6 @@ bool Tank::is_estimated(std::size_t spot, const std::map<std::size_t, Percent>& 
     if (dial.percent() > 0.0 && output && output->log_error) return true;
   }
   return false;
-}
-
-double Tank::reading_error(std::size_t spot, const std::map<std::size_t, Percent>& dials) const {
-  const double repeat = meter.accuracy.repeat.fraction();
-  if (!is_estimated(spot, dials)) return repeat;
-  const DailyDose whole = usable_exposure(spot, dials).dose;
-  double variance = repeat * repeat;
-  for (const auto& [light, dial] : dials) {
-    const auto& output = full_output[spot][light];
-    if (!output || !output->log_error) continue;
-    const DailyDose part =
-        lights[light].usable_weight * output->ppfd * full_output_hours(lights[light].course, dial);
-    const double error = part / whole * *output->log_error;
-    variance += error * error;
-  }
-  return std::sqrt(variance);
 }
 
 std::string cloths_hint(const DialRange& range) {

@@ -9,6 +9,7 @@
 #include <slowdawn/coral/acclimation.hpp>
 #include <slowdawn/coral/profile.hpp>
 #include <slowdawn/light/exposure.hpp>
+#include <slowdawn/light/full_output.hpp>
 #include <slowdawn/light/light_map.hpp>
 #include <slowdawn/light/spectrum.hpp>
 #include <slowdawn/light/sun_course.hpp>
@@ -185,6 +186,8 @@ struct Tank {
   /// By spot and light: what the light gives at 100 %, where it was read or
   /// could be estimated.
   std::vector<std::vector<std::optional<FullOutput>>> full_output;
+  /// By spot: what its readings say, and how well that is known.
+  std::vector<FullOutputFit> fits;
   /// Things that are allowed but worth a look.
   Findings warnings;
 
@@ -219,9 +222,9 @@ struct Tank {
   bool has_weights() const;
   /// Whether a spot's light under such dials rests on an estimate.
   bool is_estimated(std::size_t spot, const std::map<std::size_t, Percent>& dials) const;
-  /// Relative standard error of a spot's dose under such dials that is its own:
-  /// the meter's repeatability, and the errors of estimates, each light's
-  /// weighed by its share of the dose.
+  /// Relative standard error of a spot's dose under such dials that is its own: that of
+  /// the readings there, and the errors of estimates, each light's weighed by its share
+  /// of the dose (tank/ratio_error.hpp). 0 where the dials bring no light.
   double reading_error(std::size_t spot, const std::map<std::size_t, Percent>& dials) const;
 };
 
