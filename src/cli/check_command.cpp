@@ -18,7 +18,7 @@ RunCommand add_check_command(CLI::App& command) {
       "  staghorn thicket    7.6   212     12.3   361   4 to 28      700  right\n"
       "  ...");
   return [arguments](const Console& console) {
-    const auto tank = load_tank(console, *arguments);
+    const auto tank = require_plannable(console, arguments->json, load_tank(console, *arguments));
     if (!tank) return tank.error();
     const RampSetup setup =
         with_progress(console, "Reckoning", [&] { return make_ramp_setup(*tank); });

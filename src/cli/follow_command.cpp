@@ -134,7 +134,8 @@ RunCommand add_follow_command(CLI::App& command) {
     const CommonArguments& common = arguments->common;
     auto read = load_tank(console, common);
     if (!read) return read.error();
-    const auto aimed = with_goal_option(console, common, *read, arguments->ramp);
+    const auto aimed = require_plannable(console, common.json,
+                                         with_goal_option(console, common, *read, arguments->ramp));
     if (!aimed) return aimed.error();
     WriteOptions write = arguments->write;
     write.needs_plan = false;

@@ -116,7 +116,8 @@ OrExit<LoadedRamp> propose_again(const Console& console, const CommonArguments& 
   if (!stored) return tl::make_unexpected(report_failure(console, json, stored.error()));
   const auto log = parse_log(path, stored->value_or(std::vector<LogEntry>{}), followed.today);
   if (!log) return tl::make_unexpected(report_failure(console, json, log.error()));
-  auto aimed = with_goal_option(console, arguments, tank, options);
+  auto aimed =
+      require_plannable(console, json, with_goal_option(console, arguments, tank, options));
   if (!aimed) return tl::make_unexpected(aimed.error());
   auto entry = make_next_entry(console, arguments, *aimed, options, *log, followed.today);
   if (!entry) return tl::make_unexpected(entry.error());

@@ -123,7 +123,8 @@ RunCommand add_judge_command(CLI::App& command) {
       if (!proposed) return proposed.error();
       *followed = std::move(*proposed);
     } else if (!*followed) {
-      tank = with_goal_option(console, arguments->common, *tank, arguments->ramp);
+      tank = require_plannable(
+          console, json, with_goal_option(console, arguments->common, *tank, arguments->ramp));
       if (!tank) return tank.error();
     }
     const TextStyle style = style_of(console, arguments->common);

@@ -110,7 +110,7 @@ OrExit<LoadedRamp> load_ramp(const Console& console, const CommonArguments& argu
   if (*followed) return propose_again(console, arguments, *tank, **followed, options);
   const auto aimed = with_goal_option(console, arguments, *tank, options);
   if (!aimed) return tl::make_unexpected(aimed.error());
-  auto varied = with_options(console, json, *aimed, options);
+  auto varied = require_plannable(console, json, with_options(console, json, *aimed, options));
   if (!varied) return tl::make_unexpected(varied.error());
   return plan_tank(console, json, std::move(*varied), options.even);
 }

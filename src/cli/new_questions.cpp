@@ -135,8 +135,9 @@ Result<bool> parse_yes_or_no(const std::string& text) {
 ReadResult<Tank> make_new_tank(const TankDraft& draft, const std::string& file,
                                const ProfileShelf& shelf) {
   auto tank = parse_tank(file, tank_draft_json(draft), shelf);
-  if (tank) return tank;
-  ReadFailure failure = tank.error();
+  if (tank && tank->plan_errors.empty()) return tank;
+  ReadFailure failure =
+      tank ? ReadFailure{ReadFailure::Kind::content, tank->plan_errors} : tank.error();
   for (Finding& finding : failure.findings) finding.place = {"slowdawn", 0, 0, ""};
   return tl::make_unexpected(std::move(failure));
 }

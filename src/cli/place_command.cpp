@@ -46,7 +46,7 @@ RunCommand add_place_command(CLI::App& command) {
       "  ...");
   return [arguments](const Console& console) {
     const CommonArguments& common = arguments->common;
-    const auto tank = load_tank(console, common);
+    const auto tank = require_plannable(console, common.json, load_tank(console, common));
     if (!tank) return tank.error();
     if (tank->meter.is_relative) {
       report(console, common.json,

@@ -114,6 +114,12 @@ OrExit<Tank> load_tank(const Console& console, const CommonArguments& arguments)
   return std::move(*tank);
 }
 
+OrExit<Tank> require_plannable(const Console& console, bool json, OrExit<Tank> tank) {
+  if (!tank || tank->plan_errors.empty()) return tank;
+  report(console, json, tank->plan_errors);
+  return tl::make_unexpected(wrong_input);
+}
+
 void add_output_option(CLI::App& command, std::string& file) {
   command.add_option("-o,--output", file, "The file to write; else standard output")
       ->type_name("FILE");

@@ -52,8 +52,11 @@ tl::expected<std::string, Finding> choose_tank_file(const std::string& named_fil
 
 OrExit<ProfileShelf> load_profiles(const Console& console, const CommonArguments& arguments);
 
-/// Reads the tank that choose_tank_file finds.
+/// Reads the tank that choose_tank_file finds, to look at or to log in.
 OrExit<Tank> load_tank(const Console& console, const CommonArguments& arguments);
+
+/// The tank, if its readings are ground for a plan; else says why not.
+OrExit<Tank> require_plannable(const Console& console, bool json, OrExit<Tank> tank);
 
 /// Today: as SLOWDAWN_TODAY says, else in the tank's zone, else the computer's.
 Date today_of(const Console& console, const Tank& tank);

@@ -7,6 +7,7 @@
 #include <slowdawn/present/present.hpp>
 #include <slowdawn/present/seat_phrases.hpp>
 
+#include "present/known_light_text.hpp"
 #include "present/spectrum_text.hpp"
 
 namespace slowdawn {
@@ -105,6 +106,7 @@ std::string check_text(const Tank& tank, const RampSetup& setup, const TextStyle
   }
   if (tank.has_weights()) text += "\n" + usable.to_text(style);
   if (!sentences.empty()) text += "\n" + sentences;
+  text += "\n" + group_doubts_text(tank, groups_to_show(setup), style);
   if (!histories.empty()) text += "\nThe light before, and what of it counts:\n" + histories;
   const std::string excitation = excitation_of_goal(setup, style);
   if (!excitation.empty()) text += "\n" + excitation;

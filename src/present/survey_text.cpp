@@ -6,6 +6,7 @@
 #include <slowdawn/present/seat_phrases.hpp>
 
 #include "present/json_parts.hpp"
+#include "present/known_light_text.hpp"
 #include "present/spectrum_text.hpp"
 #include "present/tank_map.hpp"
 
@@ -140,8 +141,13 @@ std::string survey_text(const Tank& tank, const SurveyReport& report, const Text
   text += map(tank, style);
   const std::string trials = maps(tank, report, style);
   if (!trials.empty()) text += "\n" + trials;
+  text += "\n" + known_lights_text(tank, report, style);
   const std::string spectra = spectra_text(tank, style);
   if (!spectra.empty()) text += "\n" + spectra;
+  if (!tank.plan_errors.empty()) text += "\nNo plan can be made from these readings yet\n";
+  for (const Finding& error : tank.plan_errors) {
+    text += wrap(to_safe_text(error.what + ". To do: " + error.hint + "."), style, "  - ", "    ");
+  }
   if (!report.warnings.empty()) text += "\nDoubts\n";
   for (const std::string& warning : report.warnings) {
     text += wrap(to_safe_text(warning), style, "  - ", "    ");
@@ -188,6 +194,16 @@ std::string survey_json(const Tank& tank, const SurveyReport& report) {
             {"maps", std::move(maps)},
             {"read_next", std::move(next)},
             {"warnings", report.warnings}};
+  add_known_lights(json, tank, report);
+  Json plan_errors = Json::array();
+  for (const Finding& error : tank.plan_errors) {
+    plan_errors.push_back({{"line", error.place.line},
+                           {"column", error.place.column},
+                           {"error", error.what},
+                           {"pointer", error.place.pointer},
+                           {"hint", error.hint}});
+  }
+  json["plan_errors"] = std::move(plan_errors);
   if (tank.meter.is_relative) json["relative"] = true;
   add_spectra(json, tank);
   return print(json);

@@ -5,6 +5,7 @@
 #include <slowdawn/tank/utf8.hpp>
 
 #include "present/json_parts.hpp"
+#include "present/known_light_text.hpp"
 #include "present/spectrum_text.hpp"
 
 namespace slowdawn {
@@ -180,6 +181,7 @@ std::string check_json(const Tank& tank, const RampSetup& setup) {
         judged["excitation_ratio"] = fit.excitation_ratio;
       }
     }
+    judged["known_to"] = group_doubt_json(tank, tank.groups[g]);
     groups.push_back(std::move(judged));
   }
   Json warnings = Json::array();

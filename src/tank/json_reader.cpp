@@ -77,6 +77,10 @@ void JsonReader::warn(const JsonNode& node, std::string what, std::string hint) 
   add(warnings_, node.value().offset, node.pointer(), std::move(what), std::move(hint));
 }
 
+void JsonReader::error_of_plans(const JsonNode& node, std::string what, std::string hint) {
+  add(plan_errors_, node.value().offset, node.pointer(), std::move(what), std::move(hint));
+}
+
 void JsonReader::error_at_key(const JsonNode& object, std::string_view key, std::string what,
                               std::string hint) {
   for (const JsonMember& member : object.value().members) {
@@ -227,5 +231,7 @@ Findings JsonReader::in_file_order(std::vector<Found> found) const {
 ReadFailure JsonReader::take_failure() { return {kind_, in_file_order(std::move(errors_))}; }
 
 Findings JsonReader::take_warnings() { return in_file_order(std::move(warnings_)); }
+
+Findings JsonReader::take_plan_errors() { return in_file_order(std::move(plan_errors_)); }
 
 }  // namespace slowdawn

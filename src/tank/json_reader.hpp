@@ -56,6 +56,8 @@ class JsonReader {
 
   void error(const JsonNode& node, std::string what, std::string hint);
   void warn(const JsonNode& node, std::string what, std::string hint);
+  /// An error of whoever plans with the document; the document itself is good.
+  void error_of_plans(const JsonNode& node, std::string what, std::string hint);
   /// An error at the key of an object's member.
   void error_at_key(const JsonNode& object, std::string_view key, std::string what,
                     std::string hint);
@@ -87,8 +89,10 @@ class JsonReader {
   std::string hint_for(std::string_view wrong, const Names& names) const;
 
   bool has_errors() const { return !errors_.empty(); }
+  bool has_plan_errors() const { return !plan_errors_.empty(); }
   ReadFailure take_failure();
   Findings take_warnings();
+  Findings take_plan_errors();
 
  private:
   struct Found {
@@ -105,6 +109,7 @@ class JsonReader {
   const JsonDocument& document_;
   std::vector<Found> errors_;
   std::vector<Found> warnings_;
+  std::vector<Found> plan_errors_;
   ReadFailure::Kind kind_ = ReadFailure::Kind::content;
 };
 

@@ -42,4 +42,7 @@ class Names {
   std::unordered_map<std::string, std::size_t> places_;
 };
 
+/// "a, b and c"; of many the first few, "and 3 more".
+std::string join_names(const std::vector<std::string>& names);
+
 }  // namespace slowdawn

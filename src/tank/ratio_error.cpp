@@ -6,8 +6,6 @@
 namespace slowdawn {
 namespace {
 
-enum class When { before, ahead };
-
 /// g, one number for each light of the tank.
 using Gradient = std::vector<double>;
 
@@ -16,13 +14,13 @@ bool counts(const LightPart& part, std::size_t light) {
          std::find(part.lights.begin(), part.lights.end(), light) != part.lights.end();
 }
 
-Gradient gradient_of(const Tank& tank, const LightPart& part, When when) {
+Gradient gradient_of(const Tank& tank, const LightPart& part, SunDays days) {
   Gradient gradient(tank.lights.size());
   double dose = 0.0;
   for (const auto& [number, dial] : part.dials) {
     if (dial.percent() <= 0.0 || !counts(part, number)) continue;
     const TankLight& light = tank.lights[number];
-    const LightCourse& course = when == When::before ? light.course_before() : light.course;
+    const LightCourse& course = days == SunDays::before ? light.course_before() : light.course;
     const DailyDose of_one =
         light.usable_weight * Ppfd::umol_m2_s(1.0) * full_output_hours(course, dial);
     gradient[number] = of_one.mol_m2_d();
@@ -53,8 +51,8 @@ double variance_of(const Tank& tank, std::size_t spot, Gradient gradient) {
 }  // namespace
 
 double compute_ratio_error(const Tank& tank, const LightPart& before, const LightPart& after) {
-  Gradient from = gradient_of(tank, before, When::before);
-  const Gradient to = gradient_of(tank, after, When::ahead);
+  Gradient from = gradient_of(tank, before, SunDays::before);
+  const Gradient to = gradient_of(tank, after, SunDays::ahead);
   if (before.spot != after.spot) {
     return std::sqrt(variance_of(tank, before.spot, std::move(from)) +
                      variance_of(tank, after.spot, to));
@@ -68,8 +66,8 @@ double compute_history_error(const Tank& tank, double own_error, const LightPart
   return std::hypot(own_error, compute_part_error(tank, after), calibration);
 }
 
-double compute_part_error(const Tank& tank, const LightPart& part) {
-  return std::sqrt(variance_of(tank, part.spot, gradient_of(tank, part, When::ahead)));
+double compute_part_error(const Tank& tank, const LightPart& part, SunDays days) {
+  return std::sqrt(variance_of(tank, part.spot, gradient_of(tank, part, days)));
 }
 
 double Tank::reading_error(std::size_t spot, const std::map<std::size_t, Percent>& dials) const {

@@ -44,7 +44,10 @@ double compute_ratio_error(const Tank& tank, const LightPart& before, const Ligh
 /// own_error: e, relative.
 double compute_history_error(const Tank& tank, double own_error, const LightPart& after);
 
+/// Whether the sun is that of the days before the ramp, or of those ahead.
+enum class SunDays { before, ahead };
+
 /// Relative standard error of the dose of a part alone: sqrt(g'Cg).
-double compute_part_error(const Tank& tank, const LightPart& part);
+double compute_part_error(const Tank& tank, const LightPart& part, SunDays days = SunDays::ahead);
 
 }  // namespace slowdawn

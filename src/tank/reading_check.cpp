@@ -7,6 +7,8 @@
 #include <slowdawn/tank/light_maps.hpp>
 
 #include "tank/history_reader.hpp"
+#include "tank/light_use.hpp"
+#include "tank/untold_light.hpp"
 
 namespace slowdawn {
 namespace {
@@ -28,9 +30,8 @@ double repeat_error(const MeterAccuracy& meter, const std::vector<double>& repea
   return std::max(told, std::sqrt(squares / (count - 1.0)) / middle);
 }
 
-/// s_i of light/full_output.hpp, in the unit of the display times the immersion factor:
-/// that of the mean of the repeats, and half a digit of the display, as one of whole
-/// numbers has it. Repeats beyond a few share what is wrong with all of them.
+}  // namespace
+
 double display_error(const Meter& meter, const std::vector<double>& repeats) {
   constexpr double most_repeats = 4.0;
   constexpr double half_a_digit = 0.5;
@@ -39,8 +40,6 @@ double display_error(const Meter& meter, const std::vector<double>& repeats) {
   const double scatter = repeat_error(meter.accuracy, repeats) * reading / std::sqrt(count);
   return meter.is_relative ? scatter : std::hypot(scatter, half_a_digit);
 }
-
-}  // namespace
 
 SpotReading to_spot_reading(const Tank& tank, const Survey& survey,
                             const std::vector<double>& repeats) {
@@ -73,9 +72,7 @@ SpotReading to_spot_reading(const Tank& tank, const Survey& survey,
   return reading;
 }
 
-namespace {
-
-FullOutputFit fit_spot(const Tank& tank, std::size_t spot) {
+std::vector<SpotReading> list_spot_readings(const Tank& tank, std::size_t spot) {
   std::vector<SpotReading> readings;
   for (const Survey& survey : tank.surveys) {
     const auto found = survey.readings.find(spot);
@@ -83,8 +80,10 @@ FullOutputFit fit_spot(const Tank& tank, std::size_t spot) {
       readings.push_back(to_spot_reading(tank, survey, found->second));
     }
   }
-  return fit_full_output(readings, tank.lights.size());
+  return readings;
 }
+
+namespace {
 
 /// Fills what was not read, but can be estimated from the other spots.
 void estimate_unread(Tank& tank, std::size_t light) {
@@ -103,38 +102,31 @@ void estimate_unread(Tank& tank, std::size_t light) {
 
 class ReadingCheck {
  public:
-  ReadingCheck(JsonReader& reader, const Tank& tank) : reader_(reader), tank_(tank) {}
+  ReadingCheck(JsonReader& reader, const Tank& tank, UntoldLight& untold)
+      : reader_(reader), tank_(tank), untold_(untold) {}
 
   void check(const Group& group, const JsonNode& node) {
-    const Ramp& ramp = tank_.ramp;
-    std::set<std::size_t> on_path;
-    for (const auto& [light, goal] : ramp.to) {
-      const auto from = ramp.from.find(light);
-      const bool had_it = from != ramp.from.end() && from->second.percent() > 0.0;
-      if (had_it || goal.percent() > 0.0) on_path.insert(light);
-    }
-    std::set<std::size_t> before;
-    if (!group.history || group.history->since) {
-      before = lit_in(ramp.from);
-      if (before.empty()) {
-        reader_.error(node, "the light that \"" + group.name + "\" comes from is dark",
-                      group.history
-                          ? "light it in \"ramp\"/\"from\", or leave \"since\" out of its history"
-                          : "light it in \"ramp\"/\"from\", or give the group a \"history\"");
-      }
+    if (comes_from_ramp(group) && lit_in(tank_.ramp.from).empty()) {
+      reader_.error(node, "the light that \"" + group.name + "\" comes from is dark",
+                    group.history
+                        ? "light it in \"ramp\"/\"from\", or leave \"since\" out of its history"
+                        : "light it in \"ramp\"/\"from\", or give the group a \"history\"");
     }
     if (group.history) check_history(*group.history, group, node.find("history").value_or(node));
-    if (group.spot == group.spot_of_start()) before.insert(on_path.begin(), on_path.end());
-    need(group.spot, before, group, node);
-    if (group.spot_of_ramp() != group.spot) need(group.spot_of_ramp(), on_path, group, node);
-    for (const std::size_t spot : group.via) need(spot, on_path, group, node);
-    if (reader_.has_errors()) return;
+    for (const LightUse& use : list_light_uses(tank_, group)) need(use, group, node);
+    if (reader_.has_errors() || !combined_.empty()) return;
     check_excitation(node);
     check_via(group, node);
     if (tank_.before(group).dose.mol_m2_d() <= 0.0) {
       reader_.error(node, "\"" + group.name + "\" gets no light where it comes from",
                     "check the readings of its spot, or give it a \"history\"");
     }
+  }
+
+  /// What the readings do not tell, or not well enough: one error each, wherever it is.
+  void finish() {
+    if (!combined_.empty()) report_combined();
+    for (const auto& [light_and_why, places] : bad_) report_bad(light_and_why, places);
   }
 
  private:
@@ -152,36 +144,102 @@ class ReadingCheck {
     }
   }
 
-  void need(std::size_t spot, const std::set<std::size_t>& lights, const Group& group,
-            const JsonNode& node) {
-    const std::string spot_name = tank_.spots[spot].name;
-    const char* key = spot == group.spot ? "spot" : spot == group.to_spot ? "to_spot" : "via";
+  /// Spots where readings are no ground for a plan, and the first node that needs one.
+  struct Places {
+    JsonNode first;
+    std::vector<std::size_t> spots;
+  };
+  using Bad = std::pair<std::size_t, BadReading>;
+
+  static void add_place(std::vector<std::size_t>& spots, std::size_t spot) {
+    if (std::find(spots.begin(), spots.end(), spot) == spots.end()) spots.push_back(spot);
+  }
+
+  void need(const LightUse& use, const Group& group, const JsonNode& node) {
+    const char* key = use.spot == group.spot      ? "spot"
+                      : use.spot == group.to_spot ? "to_spot"
+                      : use.history != nullptr    ? "history"
+                                                  : "via";
     const auto at = node.find(key).value_or(node);
-    for (const std::size_t light : lights) {
-      if (tank_.full_output[spot][light]) continue;
-      const std::string light_name = tank_.lights[light].name;
-      if (tank_.fits[spot].is_inseparable(light)) {
-        reader_.error(at,
-                      "the readings at \"" + spot_name + "\" do not tell \"" + light_name +
-                          "\" from the lights that were lit with it",
-                      "read the spot once with \"" + light_name + "\" alone");
-      } else {
-        reader_.error(at,
-                      "\"" + group.name + "\" needs a reading of \"" + light_name + "\" at \"" +
-                          spot_name + "\", and no survey has one",
-                      "read PPFD there with \"" + light_name +
-                          "\" lit, and write it into that light's survey" +
-                          or_estimate(spot, light));
+    const FullOutputFit& fit = tank_.fits[use.spot];
+    for (const std::size_t light : use.lights) {
+      const auto& output = tank_.full_output[use.spot][light];
+      if (!output && !fit.is_inseparable(light)) {
+        need_reading(use.spot, light, group, at);
+        continue;
       }
+      const bool is_combined = output && !output->log_error && fit.is_inseparable(light);
+      if (!output || (is_combined && use.is_on_path && !untold_.tells_new_light(use.spot, group))) {
+        combined_.try_emplace(use.spot, at);
+      }
+      if (!use.is_on_path || !output) continue;
+      const BadReading bad = judge_reading(tank_, use.spot, light);
+      if (bad == BadReading::none) continue;
+      add_place(bad_.try_emplace({light, bad}, Places{at, {}}).first->second.spots, use.spot);
     }
   }
 
-  static std::set<std::size_t> lit_in(const std::map<std::size_t, Percent>& dials) {
+  void need_reading(std::size_t spot, std::size_t light, const Group& group, const JsonNode& at) {
+    const std::string light_name = tank_.lights[light].name;
+    reader_.error(at,
+                  "\"" + group.name + "\" needs a reading of \"" + light_name + "\" at \"" +
+                      tank_.spots[spot].name + "\", and no survey has one",
+                  "read PPFD there with \"" + light_name +
+                      "\" lit, and write it into that light's survey" + or_estimate(spot, light));
+  }
+
+  std::string light_names(const std::vector<std::size_t>& lights) const {
+    std::vector<std::string> names;
+    for (const std::size_t light : lights) names.push_back("\"" + tank_.lights[light].name + "\"");
+    return join_names(names);
+  }
+
+  std::string spot_names(const std::vector<std::size_t>& spots) const {
+    std::vector<std::string> names;
+    for (const std::size_t spot : spots) names.push_back("\"" + tank_.spots[spot].name + "\"");
+    return join_names(names);
+  }
+
+  void report_combined() {
     std::set<std::size_t> lights;
-    for (const auto& [light, dial] : dials) {
-      if (dial.percent() > 0.0) lights.insert(light);
+    std::vector<std::size_t> spots;
+    std::map<std::vector<std::size_t>, std::vector<std::size_t>> spots_by_reading;
+    for (const auto& [spot, at] : combined_) {
+      const auto& mixed = tank_.fits[spot].inseparable;
+      lights.insert(mixed.begin(), mixed.end());
+      spots.push_back(spot);
+      spots_by_reading[lights_to_read_alone(tank_, spot)].push_back(spot);
     }
-    return lights;
+    std::string readings;
+    for (const auto& [alone, where] : spots_by_reading) {
+      std::vector<std::string> each;
+      for (const std::size_t light : alone) {
+        each.push_back("\"" + tank_.lights[light].name + "\" alone");
+      }
+      readings += (readings.empty() ? "the fewest readings that tell them apart: at " : "; at ") +
+                  spot_names(where) + (where.size() > 1 ? " each " : " ") +
+                  std::to_string(alone.size()) + ", of " + join_names(each);
+    }
+    reader_.error_of_plans(combined_.begin()->second,
+                           "the readings at " + spot_names(spots) + " do not tell the light of " +
+                               light_names({lights.begin(), lights.end()}) +
+                               " apart, and this ramp needs it apart",
+                           readings);
+  }
+
+  void report_bad(const Bad& bad, const Places& places) {
+    const auto& [light, why] = bad;
+    const std::string name = "\"" + tank_.lights[light].name + "\"";
+    const std::string where = "at " + spot_names(places.spots);
+    const std::string what = why == BadReading::held_at_zero
+                                 ? "the readings " + where + " leave nothing for " + name
+                                 : name + " is known to no better than " +
+                                       number_text(std::round(100.0 * worst_error_of_a_light)) +
+                                       " % " + where;
+    reader_.error_of_plans(places.first, what + ", and it may be over 5 % of the goal's dose there",
+                           "read there once more with " + name +
+                               " alone, as bright as at the goal, and write it into a survey of "
+                               "its own; three or four repeats are better than one");
   }
 
   void check_history(const History& history, const Group& group, const JsonNode& node) {
@@ -190,7 +248,6 @@ class ReadingCheck {
       reader_.error(node, "a history in mol and umol means nothing to a relative meter",
                     "give the group's spot in this tank instead, under \"ramp\"/\"from\"");
     }
-    if (is_here) need(history.spot, lit_in(history.dials), group, node);
     const auto since = node.find("since");
     if (since && history.since && tank_.ramp.start && *history.since > *tank_.ramp.start) {
       reader_.error(
@@ -234,16 +291,25 @@ class ReadingCheck {
 
   JsonReader& reader_;
   const Tank& tank_;
+  UntoldLight& untold_;
+  /// By spot: where lights that are known in combination only are needed apart.
+  std::map<std::size_t, JsonNode> combined_;
+  std::map<Bad, Places> bad_;
 };
 
 }  // namespace
 
 void fit_readings(JsonReader& reader, Tank& tank, const std::vector<JsonNode>& groups) {
   for (std::size_t spot = 0; spot < tank.spots.size(); ++spot) {
-    const FullOutputFit& fit = tank.fits.emplace_back(fit_spot(tank, spot));
+    tank.fits.push_back(fit_full_output(list_spot_readings(tank, spot), tank.lights.size()));
+  }
+  UntoldLight untold{tank};
+  for (std::size_t spot = 0; spot < tank.spots.size(); ++spot) {
+    const FullOutputFit& fit = tank.fits[spot];
+    const bool is_told = fit.inseparable.empty() || untold.tells_ramp(spot);
     auto& outputs = tank.full_output.emplace_back();
     for (std::size_t light = 0; light < tank.lights.size(); ++light) {
-      const bool is_known = fit.full_output[light] && !fit.is_inseparable(light);
+      const bool is_known = fit.full_output[light] && (is_told || !fit.is_inseparable(light));
       outputs.push_back(is_known ? std::optional{FullOutput{*fit.full_output[light]}}
                                  : std::nullopt);
     }
@@ -257,11 +323,12 @@ void fit_readings(JsonReader& reader, Tank& tank, const std::vector<JsonNode>& g
   }
   for (const std::size_t light : lights) estimate_unread(tank, light);
 
-  ReadingCheck check{reader, tank};
+  ReadingCheck check{reader, tank, untold};
   for (std::size_t g = 0; g < tank.groups.size(); ++g) {
     resolve_history(tank, tank.groups[g]);
     check.check(tank.groups[g], groups[g]);
   }
+  check.finish();
 }
 
 }  // namespace slowdawn

@@ -9,13 +9,26 @@
 
 namespace slowdawn {
 
+/// s_i of light/full_output.hpp, in the unit of the display times the immersion factor:
+///   s_i^2 = (r_i c E_i)^2 / n + 0.25
+/// c E_i the mean of the repeats times the immersion factor; r_i the meter's repeatability,
+/// or with three repeats or more the larger of it and their own scatter; n how many they
+/// are, to 4 at most, since repeats share what is wrong with all of them; 0.25 half a digit
+/// of a display of whole numbers, squared, which a relative meter has not.
+/// source: own derivation; that n ends at 4 is a design choice.
+double display_error(const Meter& meter, const std::vector<double>& repeats);
+
 /// One spot's repeats of a survey as a row of the least squares, in PPFD.
 SpotReading to_spot_reading(const Tank& tank, const Survey& survey,
                             const std::vector<double>& repeats);
 
-/// Fills tank.full_output, with estimates where a light of the ramp was not read
-/// but has a map, and adds an error at a group for each light that its
-/// plan needs and that was not read, or cannot be told apart, at its spot.
+/// All readings of a spot.
+std::vector<SpotReading> list_spot_readings(const Tank& tank, std::size_t spot);
+
+/// Fills tank.fits and tank.full_output, with estimates where a light of the ramp was not
+/// read but has a map, and adds an error at a group for each light that its plan needs
+/// and that was not read at its spot. Of what was read and is no ground for a plan, since
+/// the readings do not tell it, or not well enough, it adds an error of plans.
 /// groups: the nodes of tank.groups, in the same order.
 void fit_readings(JsonReader& reader, Tank& tank, const std::vector<JsonNode>& groups);
 

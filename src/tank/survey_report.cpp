@@ -56,6 +56,8 @@ class Reporter {
     warn_of_spectra();
     for (std::size_t light = 0; light < tank_.lights.size(); ++light) try_map(light);
     report_.read_next = find_spot_to_read(tank_);
+    list_known();
+    report_.take_next = find_reading_to_take(tank_);
     return std::move(report_);
   }
 
@@ -120,6 +122,18 @@ class Reporter {
     }
   }
 
+  void list_known() {
+    report_.known = list_known_lights(tank_);
+    const auto how_bad = [](const KnownLight& light) {
+      if (light.is_in_combination_only) return std::pair{3, 0.0};
+      if (light.is_held_at_zero) return std::pair{2, 0.0};
+      return light.error ? std::pair{0, *light.error} : std::pair{1, 0.0};
+    };
+    std::stable_sort(
+        report_.known.begin(), report_.known.end(),
+        [&](const KnownLight& a, const KnownLight& b) { return how_bad(a) > how_bad(b); });
+  }
+
   static std::map<std::size_t, Percent> lit_dials(const Survey& survey) {
     std::map<std::size_t, Percent> dials;
     for (std::size_t j = 0; j < survey.dials.size(); ++j) {
@@ -182,13 +196,7 @@ class Reporter {
   void warn_of_mixed_lights() {
     std::vector<std::string> mixed;
     for (std::size_t spot = 0; spot < tank_.spots.size(); ++spot) {
-      std::vector<SpotReading> readings;
-      for (const Survey& survey : tank_.surveys) {
-        const auto found = survey.readings.find(spot);
-        if (found == survey.readings.end()) continue;
-        readings.push_back(to_spot_reading(tank_, survey, found->second));
-      }
-      const FullOutputFit fit = fit_full_output(readings, tank_.lights.size());
+      const FullOutputFit& fit = tank_.fits[spot];
       if (fit.inseparable.empty() && fit.separation < separation_worth_a_warning) {
         mixed.push_back(tank_.spots[spot].name);
       }

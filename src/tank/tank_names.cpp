@@ -4,6 +4,17 @@
 
 namespace slowdawn {
 
+std::string join_names(const std::vector<std::string>& names) {
+  constexpr std::size_t most_names = 5;
+  const std::size_t told = names.size() > most_names ? most_names - 1 : names.size();
+  std::string text;
+  for (std::size_t i = 0; i < told; ++i) {
+    text += (i == 0 ? "" : i + 1 == names.size() ? " and " : ", ") + names[i];
+  }
+  return told == names.size() ? text
+                              : text + " and " + std::to_string(names.size() - told) + " more";
+}
+
 std::vector<std::pair<std::size_t, JsonNode>> read_named(JsonReader& reader, const JsonNode& node,
                                                          const std::string& kind,
                                                          const Names& names) {

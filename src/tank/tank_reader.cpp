@@ -47,6 +47,7 @@ class TankReader {
     if (!reader_.has_errors()) fit_readings(reader_, tank_, group_nodes_);
     if (reader_.has_errors()) return tl::make_unexpected(reader_.take_failure());
     tank_.warnings = reader_.take_warnings();
+    tank_.plan_errors = reader_.take_plan_errors();
     return std::move(tank_);
   }
 

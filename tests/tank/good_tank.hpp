@@ -47,8 +47,11 @@ inline Json good_profile_in_place() {
     "floor_percent": 60})");
 }
 
+/// A tank to plan with.
 inline ReadResult<Tank> parse(const Json& tank) {
-  return parse_tank("reef.tank.json", tank.dump(2), ProfileShelf::built_in());
+  auto parsed = parse_tank("reef.tank.json", tank.dump(2), ProfileShelf::built_in());
+  if (!parsed || parsed->plan_errors.empty()) return parsed;
+  return tl::make_unexpected(ReadFailure{ReadFailure::Kind::content, parsed->plan_errors});
 }
 
 /// A tank that must read.

@@ -7,7 +7,7 @@
 
 namespace slowdawn {
 
-/// The spots that a light's map rests on: read, brighter than 0, with
+/// The spots that a light's map rests on: read apart from others, brighter than 0, with
 /// coordinates; ascending numbers.
 std::vector<std::size_t> mapped_spots(const Tank& tank, std::size_t light);
 

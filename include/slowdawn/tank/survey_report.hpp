@@ -3,6 +3,7 @@
 #pragma once
 
 #include <optional>
+#include <slowdawn/tank/known_light.hpp>
 #include <slowdawn/tank/light_maps.hpp>
 #include <slowdawn/tank/tank.hpp>
 #include <string>
@@ -59,8 +60,12 @@ struct SurveyReport {
   /// Largest change first: by how far the ratio lies from 1, either way.
   std::vector<SpotChange> changes;
   std::vector<MapTrial> maps;
-  /// The reading that would tell most.
+  /// The reading that would tell most of spots that were not read.
   std::optional<SpotToRead> read_next;
+  /// The worst known first: those in combination only, those held at 0, then by error.
+  std::vector<KnownLight> known;
+  /// The reading that would tell most of the lights of groups.
+  std::optional<ReadingToTake> take_next;
   /// One or two sentences each.
   std::vector<std::string> warnings;
 };

@@ -190,6 +190,9 @@ struct Tank {
   std::vector<FullOutputFit> fits;
   /// Things that are allowed but worth a look.
   Findings warnings;
+  /// Why the readings, good as they may be to look at, are no ground for a plan; nobody
+  /// may plan with the tank where there is one.
+  Findings plan_errors;
 
   /// What a setting, as dials by light, brings to a spot, as a meter shows it.
   /// Every light that is not at 0 must have been read there (read_tank sees to it
@@ -239,7 +242,8 @@ using FileSource = std::function<ReadResult<std::string>(const std::string& name
 ///   in file order: whatever breaks the format (`slowdawn schema`), names that
 ///   do not exist or stand twice, values out of range, photoperiods and dimming
 ///   curves that cannot be, and readings that a group needs and that are not
-///   there.
+///   there. What readings that are there do not tell well enough is in
+///   `plan_errors`.
 ReadResult<Tank> read_tank(const std::string& file, const ProfileShelf& profiles);
 
 /// As read_tank, from text; `file` is for messages.
