@@ -24,8 +24,8 @@ constexpr std::uint64_t first_seed = 310000;
 constexpr std::uint64_t stories_compared = 4500;
 constexpr std::uint64_t stories_replayed = 400;
 #else
-constexpr std::uint64_t stories_compared = 900;
-constexpr std::uint64_t stories_replayed = 100;
+constexpr std::uint64_t stories_compared = 400;
+constexpr std::uint64_t stories_replayed = 40;
 #endif
 
 std::string name_of(std::uint64_t seed) { return "seed " + std::to_string(seed); }

@@ -90,7 +90,7 @@ class DoseFloor : public ::testing::Test {
   static std::optional<Breach> step(double from, double to) {
     Limits limits = no_limits();
     limits.dose_floor = mol(7.0);
-    return worst_breach(limits, {mol(to), umol(1.0)}, Exposure{mol(from), umol(1.0)});
+    return worst_breach(limits, Exposure{mol(to), umol(1.0)}, Exposure{mol(from), umol(1.0)});
   }
 };
 
@@ -122,14 +122,14 @@ TEST_F(DoseFloor, DoesNotCountWhereTheStepDoesNotLowerTheDose) {
 TEST_F(DoseFloor, DoesNotCountWhereNoStepIsMeant) {
   Limits limits = no_limits();
   limits.dose_floor = mol(7.0);
-  EXPECT_FALSE(worst_breach(limits, {mol(1.0), umol(1.0)}, {}));
+  EXPECT_FALSE(worst_breach(limits, Exposure{mol(1.0), umol(1.0)}, {}));
 }
 
 TEST(WorstBreach, NamesPaceWherePaceIsTheSmallerLimit) {
   Limits limits = no_limits();
   limits.dose_pace = mol(5.0);
   limits.dose_headroom = mol(6.0);
-  const auto breach = worst_breach(limits, {mol(10.0), umol(1.0)}, {});
+  const auto breach = worst_breach(limits, Exposure{mol(10.0), umol(1.0)}, {});
   ASSERT_TRUE(breach);
   EXPECT_EQ(breach->cap, Cap::dose_pace);
   EXPECT_NEAR(breach->ratio, 2.0, rounding);
@@ -139,7 +139,7 @@ TEST(WorstBreach, NamesHeadroomWhereHeadroomIsTheSmallerLimit) {
   Limits limits = no_limits();
   limits.peak_pace = umol(600.0);
   limits.peak_headroom = umol(500.0);
-  const auto breach = worst_breach(limits, {mol(1.0), umol(1000.0)}, {});
+  const auto breach = worst_breach(limits, Exposure{mol(1.0), umol(1000.0)}, {});
   ASSERT_TRUE(breach);
   EXPECT_EQ(breach->cap, Cap::peak_headroom);
   EXPECT_NEAR(breach->ratio, 2.0, rounding);
@@ -149,9 +149,9 @@ TEST(WorstBreach, NamesPaceWherePaceAndHeadroomAreEqual) {
   Limits limits = no_limits();
   limits.dose_pace = mol(5.0);
   limits.dose_headroom = mol(5.0);
-  EXPECT_EQ(worst_breach(limits, {mol(6.0), umol(1.0)}, {})->cap, Cap::dose_pace);
+  EXPECT_EQ(worst_breach(limits, Exposure{mol(6.0), umol(1.0)}, {})->cap, Cap::dose_pace);
   limits.dose_headroom = mol(5.0 * (1.0 - 0.5e-9));
-  EXPECT_EQ(worst_breach(limits, {mol(6.0), umol(1.0)}, {})->cap, Cap::dose_pace);
+  EXPECT_EQ(worst_breach(limits, Exposure{mol(6.0), umol(1.0)}, {})->cap, Cap::dose_pace);
 }
 
 TEST(WorstBreach, IsTheLargestRatio) {
@@ -160,7 +160,7 @@ TEST(WorstBreach, IsTheLargestRatio) {
   limits.peak_pace = umol(1000.0);
   limits.dose_band = mol(10.0);
   limits.peak_ceiling = umol(500.0);
-  const auto breach = worst_breach(limits, {mol(12.0), umol(1100.0)}, {});
+  const auto breach = worst_breach(limits, Exposure{mol(12.0), umol(1100.0)}, {});
   ASSERT_TRUE(breach);
   EXPECT_EQ(breach->cap, Cap::peak_ceiling);
   EXPECT_NEAR(breach->ratio, 2.2, rounding);
@@ -171,8 +171,8 @@ TEST(WorstBreach, ComparesTheFloorByLimitToValue) {
   limits.peak_pace = umol(1000.0);
   limits.dose_floor = mol(6.0);
   const Exposure present{mol(9.0), umol(1.0)};
-  EXPECT_EQ(worst_breach(limits, {mol(3.0), umol(1900.0)}, present)->cap, Cap::dose_floor);
-  EXPECT_EQ(worst_breach(limits, {mol(3.0), umol(2100.0)}, present)->cap, Cap::peak_pace);
+  EXPECT_EQ(worst_breach(limits, Exposure{mol(3.0), umol(1900.0)}, present)->cap, Cap::dose_floor);
+  EXPECT_EQ(worst_breach(limits, Exposure{mol(3.0), umol(2100.0)}, present)->cap, Cap::peak_pace);
 }
 
 TEST(WorstBreach, GivesATieToTheFirstInTheOrderOfCaps) {
