@@ -154,8 +154,11 @@ FullOutputFit fit_full_output(std::span<const SpotReading> readings, std::size_t
   fit.covariance = spread_over(lights, lit, covariance_of(model, row_space), row_space);
   fit.separation = separation_of(model.outputs);
 
-  const MatrixXd weighted = model.roots_of_weights.asDiagonal() * model.outputs;
-  const VectorXd target = model.roots_of_weights.asDiagonal() * model.ppfd;
+  // Only how the weights compare counts here, and readings of equal errors are then
+  // fitted as they are, to the last digit.
+  const VectorXd shares = model.roots_of_weights / model.roots_of_weights.maxCoeff();
+  const MatrixXd weighted = shares.asDiagonal() * model.outputs;
+  const VectorXd target = shares.asDiagonal() * model.ppfd;
   const VectorXd solution = solve_non_negative_least_squares(weighted, target);
   const VectorXd pull = weighted.transpose() * (target - weighted * solution);
   for (std::size_t k = 0; k < lit.size(); ++k) {

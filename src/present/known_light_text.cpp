@@ -25,22 +25,23 @@ std::string reading_words(const Tank& tank, const ReadingToTake& next) {
       fmt::format("The one reading that would help most: {}{} at {}", dials_text(tank, next.dials),
                   alone, to_safe_text(tank.spots[next.spot].name));
   if (!next.gain) return words + ". Without it no plan can be made.";
-  return words + fmt::format("; the change of light of {} would then be known to {}, now {}.",
+  return words + fmt::format("; the change of light of {} would then be known to {:.1f} % instead "
+                             "of {:.1f} %.",
                              to_safe_text(tank.groups[next.gain->group].name),
-                             about(next.gain->then), about(next.gain->now));
+                             100.0 * next.gain->then, 100.0 * next.gain->now);
 }
 
-/// "known to about 7 % (readings before 5 %, readings of the goal 5 %)".
+/// "known to about 7 % (light before 5 %, light at the goal 5 %)".
 std::string doubt_words(const GroupDoubt& doubt) {
   const auto part = [](double share) { return fmt::format("{:.0f} %", 100.0 * share); };
   std::string parts;
-  if (doubt.before) parts = "readings before " + part(*doubt.before);
+  if (doubt.before) parts = "light before " + part(*doubt.before);
   if (doubt.history) parts = "its history " + part(*doubt.history);
-  parts += ", readings of the goal " + part(doubt.goal);
+  parts += ", light at the goal " + part(doubt.goal);
   if (doubt.calibration) parts += ", the meter's calibration " + part(*doubt.calibration);
   // What both lights were read with cancels in their ratio.
   const double apart = std::hypot(doubt.before.value_or(0.0), doubt.goal);
-  if (doubt.before && doubt.ratio < 0.95 * apart) parts += "; part of it is in both and cancels";
+  if (doubt.before && doubt.ratio < 0.95 * apart) parts += "; what is in both cancels";
   return "known to " + about(doubt.ratio) + " (" + parts + ")";
 }
 

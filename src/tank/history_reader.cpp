@@ -9,6 +9,7 @@
 #include "tank/light_reader.hpp"
 #include "tank/origin_reader.hpp"
 #include "tank/tank_reader.hpp"
+#include "tank/untold_light.hpp"
 
 namespace slowdawn {
 namespace {
@@ -214,7 +215,12 @@ bool HistoryReader::check_readings(const JsonNode& node, const Tank& other, std:
         "read PPFD there with that light lit, or give \"dials\" of lights that were read");
     return false;
   }
-  return true;
+  if (tells_dials(other, spot, dials)) return true;
+  reader_.error(node,
+                "the readings of \"" + other.file + "\" do not tell what these lights give at \"" +
+                    other.spots[spot].name + "\": they were read in other mixes alone",
+                "read PPFD there under these dials, or give \"dials\" of a mix that was read");
+  return false;
 }
 
 /// Those that are given; else the dimmer of the two ends of the other tank's ramp,

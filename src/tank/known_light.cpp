@@ -95,8 +95,7 @@ class ReadingSearch {
       reading.outputs[light] = tank_.lights[light].course.dimming.output(dial);
       reading.ppfd += reading.outputs[light] * tank_.full_output[spot][light]->ppfd;
     }
-    const double shown = reading.ppfd.umol_m2_s() / tank_.meter.immersion_factor;
-    reading.error = Ppfd::umol_m2_s(display_error(tank_.meter, {shown}));
+    reading.error = mean_error(tank_.meter, {reading.ppfd.umol_m2_s()}, reading.ppfd);
     return reading;
   }
 

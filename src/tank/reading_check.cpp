@@ -32,13 +32,13 @@ double repeat_error(const MeterAccuracy& meter, const std::vector<double>& repea
 
 }  // namespace
 
-double display_error(const Meter& meter, const std::vector<double>& repeats) {
+Ppfd mean_error(const Meter& meter, const std::vector<double>& repeats, Ppfd reading) {
   constexpr double most_repeats = 4.0;
   constexpr double half_a_digit = 0.5;
   const double count = std::min(static_cast<double>(repeats.size()), most_repeats);
-  const double reading = mean(repeats) * meter.immersion_factor;
-  const double scatter = repeat_error(meter.accuracy, repeats) * reading / std::sqrt(count);
-  return meter.is_relative ? scatter : std::hypot(scatter, half_a_digit);
+  const double scatter =
+      repeat_error(meter.accuracy, repeats) * reading.umol_m2_s() / std::sqrt(count);
+  return Ppfd::umol_m2_s(meter.is_relative ? scatter : std::hypot(scatter, half_a_digit));
 }
 
 SpotReading to_spot_reading(const Tank& tank, const Survey& survey,
@@ -51,7 +51,6 @@ SpotReading to_spot_reading(const Tank& tank, const Survey& survey,
     reading.outputs.push_back(sky * tank.lights[j].course.dimming.output(survey.dials[j]));
   }
   double ppfd = mean(repeats) * tank.meter.immersion_factor;
-  double error = display_error(tank.meter, repeats);
   if (survey.unit == ReadingUnit::lux) {
     // lux = sum k_j phi_j F_j; divided by the mean factor, so that the row weighs
     // as much as one in PPFD.
@@ -65,10 +64,9 @@ SpotReading to_spot_reading(const Tank& tank, const Survey& survey,
       reading.outputs[j] *= tank.lights[j].lux_factor().value_or(LuxPerPpfd{}) / mean_factor;
     }
     ppfd /= mean_factor.lux_per_umol();
-    error /= mean_factor.lux_per_umol();
   }
   reading.ppfd = Ppfd::umol_m2_s(ppfd);
-  reading.error = Ppfd::umol_m2_s(error);
+  reading.error = mean_error(tank.meter, repeats, reading.ppfd);
   return reading;
 }
 

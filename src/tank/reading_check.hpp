@@ -9,14 +9,16 @@
 
 namespace slowdawn {
 
-/// s_i of light/full_output.hpp, in the unit of the display times the immersion factor:
-///   s_i^2 = (r_i c E_i)^2 / n + 0.25
-/// c E_i the mean of the repeats times the immersion factor; r_i the meter's repeatability,
-/// or with three repeats or more the larger of it and their own scatter; n how many they
-/// are, to 4 at most, since repeats share what is wrong with all of them; 0.25 half a digit
-/// of a display of whole numbers, squared, which a relative meter has not.
-/// source: own derivation; that n ends at 4 is a design choice.
-double display_error(const Meter& meter, const std::vector<double>& repeats);
+/// s_i of light/full_output.hpp, the standard error of the mean of some repeats:
+///   s_i^2 = (r_i c E_i)^2 / n + 0.25 umol^2
+/// c E_i the reading in PPFD, also of one in lux; r_i the meter's repeatability, or with
+/// three repeats or more the larger of it and their own scatter (sample standard deviation
+/// over mean); n how many they are, to 4 at most, since repeats share what is wrong with all
+/// of them; 0.25 half a digit of a display of whole numbers, squared, which a relative meter
+/// has not. What was read in the open beside it counts as known.
+/// reading: c E_i.
+/// source: own derivation; that n ends at 4 and the half digit are design choices.
+Ppfd mean_error(const Meter& meter, const std::vector<double>& repeats, Ppfd reading);
 
 /// One spot's repeats of a survey as a row of the least squares, in PPFD.
 SpotReading to_spot_reading(const Tank& tank, const Survey& survey,

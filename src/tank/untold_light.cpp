@@ -8,6 +8,25 @@
 
 namespace slowdawn {
 
+namespace {
+
+bool tells(const Tank& tank, std::size_t spot, const std::vector<Outputs>& outputs) {
+  const FullOutputFit& fit = tank.fits[spot];
+  const auto is_told = [&](Outputs moment, bool weighted) {
+    for (std::size_t light = 0; light < moment.size(); ++light) {
+      // What was never lit there has to be read in any case.
+      if (!fit.full_output[light]) moment[light] = 0.0;
+      if (weighted) moment[light] *= tank.lights[light].usable_weight;
+    }
+    return fit.covariance.tells(moment);
+  };
+  return std::all_of(outputs.begin(), outputs.end(), [&](const Outputs& moment) {
+    return is_told(moment, false) && (!tank.has_weights() || is_told(moment, true));
+  });
+}
+
+}  // namespace
+
 UntoldLight::UntoldLight(const Tank& tank) : tank_(tank) {}
 
 const std::vector<Outputs>& UntoldLight::path() {
@@ -18,21 +37,6 @@ const std::vector<Outputs>& UntoldLight::path() {
 const std::vector<Outputs>& UntoldLight::before() {
   if (!before_) before_ = list_outputs(tank_, tank_.ramp.from, OutputsWhen::before);
   return *before_;
-}
-
-bool UntoldLight::tells(std::size_t spot, const std::vector<Outputs>& outputs) const {
-  const FullOutputFit& fit = tank_.fits[spot];
-  const auto is_told = [&](Outputs moment, bool weighted) {
-    for (std::size_t light = 0; light < moment.size(); ++light) {
-      // What was never lit there has to be read in any case.
-      if (!fit.full_output[light]) moment[light] = 0.0;
-      if (weighted) moment[light] *= tank_.lights[light].usable_weight;
-    }
-    return fit.covariance.tells(moment);
-  };
-  return std::all_of(outputs.begin(), outputs.end(), [&](const Outputs& moment) {
-    return is_told(moment, false) && (!tank_.has_weights() || is_told(moment, true));
-  });
 }
 
 std::vector<Outputs> UntoldLight::only(const std::set<std::size_t>& lights,
@@ -47,14 +51,14 @@ std::vector<Outputs> UntoldLight::only(const std::set<std::size_t>& lights,
 }
 
 bool UntoldLight::tells_ramp(std::size_t spot) {
-  if (!tells(spot, path()) || !tells(spot, before())) return false;
+  if (!tells(tank_, spot, path()) || !tells(tank_, spot, before())) return false;
   bool is_lived_at = false;
   for (const Group& group : tank_.groups) {
     for (const LightUse& use : list_light_uses(tank_, group)) {
       if (use.spot != spot) continue;
       is_lived_at = true;
       if (use.history != nullptr &&
-          !tells(spot, list_outputs(tank_, *use.history, OutputsWhen::before))) {
+          !tells(tank_, spot, list_outputs(tank_, *use.history, OutputsWhen::before))) {
         return false;
       }
     }
@@ -66,7 +70,12 @@ bool UntoldLight::tells_ramp(std::size_t spot) {
 }
 
 bool UntoldLight::tells_new_light(std::size_t spot, const Group& group) {
-  return tells(spot, only(lights_new_to(tank_, group), path()));
+  return tells(tank_, spot, only(lights_new_to(tank_, group), path()));
+}
+
+bool tells_dials(const Tank& tank, std::size_t spot, const std::map<std::size_t, Percent>& dials) {
+  return tank.fits[spot].inseparable.empty() ||
+         tells(tank, spot, list_outputs(tank, dials, OutputsWhen::ahead));
 }
 
 std::vector<std::size_t> lights_to_read_alone(const Tank& tank, std::size_t spot) {

@@ -36,7 +36,6 @@ class UntoldLight {
   bool tells_new_light(std::size_t spot, const Group& group);
 
  private:
-  bool tells(std::size_t spot, const std::vector<Outputs>& outputs) const;
   /// Those of the lights alone that are in `lights`.
   static std::vector<Outputs> only(const std::set<std::size_t>& lights,
                                    const std::vector<Outputs>& outputs);
@@ -48,6 +47,10 @@ class UntoldLight {
   std::optional<std::vector<Outputs>> path_;
   std::optional<std::vector<Outputs>> before_;
 };
+
+/// Whether what dials bring to a spot is told, so far as it hangs on lights that are
+/// known there in combination only.
+bool tells_dials(const Tank& tank, std::size_t spot, const std::map<std::size_t, Percent>& dials);
 
 /// The fewest lights that, each read alone at a spot, would tell apart all that are
 /// known there in combination only; those of the goal first.

@@ -31,10 +31,19 @@ double counted(double u) { return 0.8 * std::exp(-1.645 * u); }
 
 constexpr double rounding = 1e-12;
 
+/// Relative error of a reading of the good tank: 5 % of each repeat, and half a digit.
+double error_of(double ppfd, int repeats = 1) {
+  return std::hypot(0.05 / std::sqrt(repeats), 0.5 / ppfd);
+}
+/// Of the bars and the tubes at the crest.
+const double bars_error = error_of(160);
+const double tubes_error = error_of(212, 3);
+
 TEST(History, OfAMeterElsewhereHasTheErrorOfAReadingAndOfACalibration) {
   const RampGroup group = plan_with({{"dose", 6.0}, {"peak", 190}});
   EXPECT_DOUBLE_EQ(group.before.dose.mol_m2_d(), 6.0);
-  EXPECT_NEAR(group.used_to.dose.mol_m2_d(), 6.0 * counted(std::sqrt(2 * 0.0025 + 0.01)), rounding);
+  EXPECT_NEAR(group.used_to.dose.mol_m2_d(), 6.0 * counted(std::hypot(0.05, bars_error, 0.1)),
+              rounding);
 }
 
 TEST(History, ThatWasToldIsADoseAndHasALargerError) {
@@ -42,7 +51,7 @@ TEST(History, ThatWasToldIsADoseAndHasALargerError) {
   // Closed form: 200 x 10 x 0.0036.
   EXPECT_NEAR(group.before.dose.mol_m2_d(), 7.2, rounding);
   EXPECT_DOUBLE_EQ(group.before.peak.umol_m2_s(), 200);
-  EXPECT_NEAR(group.used_to.dose.mol_m2_d(), 7.2 * counted(std::sqrt(0.20 * 0.20 + 0.0025 + 0.01)),
+  EXPECT_NEAR(group.used_to.dose.mol_m2_d(), 7.2 * counted(std::hypot(0.20, bars_error, 0.1)),
               rounding);
   const RampGroup measured = plan_with({{"dose", 7.2}, {"peak", 200}});
   EXPECT_LT(group.used_to.dose, measured.used_to.dose);
@@ -59,7 +68,8 @@ TEST(History, ThatWasToldTakesADaysCourse) {
 
 TEST(History, TakesAnErrorOfItsOwn) {
   const RampGroup told = plan_with({{"ppfd", 200}, {"hours", 10}, {"error_percent", 40}});
-  EXPECT_NEAR(told.used_to.dose.mol_m2_d(), 7.2 * counted(std::sqrt(0.16 + 0.0125)), rounding);
+  EXPECT_NEAR(told.used_to.dose.mol_m2_d(), 7.2 * counted(std::hypot(0.4, bars_error, 0.1)),
+              rounding);
   const RampGroup measured = plan_with({{"dose", 7.2}, {"peak", 200}, {"error_percent", 40}});
   EXPECT_NEAR(measured.used_to.dose.mol_m2_d(), told.used_to.dose.mol_m2_d(), rounding);
 }
@@ -67,7 +77,8 @@ TEST(History, TakesAnErrorOfItsOwn) {
 TEST(History, AtASpotHereHasTheMetersRepeatsAlone) {
   const RampGroup group = plan_with({{"spot", "sand"}, {"dials", {{"tubes", 100}}}});
   EXPECT_NEAR(group.before.peak.umol_m2_s(), 74, 1e-9);
-  EXPECT_NEAR(group.used_to.peak.umol_m2_s(), 74 * counted(std::sqrt(2.0) * 0.05), 1e-9);
+  EXPECT_NEAR(group.used_to.peak.umol_m2_s(), 74 * counted(std::hypot(error_of(74), bars_error)),
+              1e-9);
 }
 
 TEST(History, AtTheSameSpotUnderTheSameLightsHasNoDoubt) {
@@ -77,7 +88,7 @@ TEST(History, AtTheSameSpotUnderTheSameLightsHasNoDoubt) {
   EXPECT_EQ(group.doubt, 0.0);
   tank["groups"][0]["history"]["spot"] = "sand";
   EXPECT_NEAR(first_group(tank).used_to.peak.umol_m2_s(),
-              20 * std::exp(-1.645 * std::sqrt(2.0) * 0.05), 1e-9);
+              20 * std::exp(-1.645 * std::hypot(error_of(40), bars_error)), 1e-9);
 }
 
 TEST(History, ThatNobodyKnowsIsTheLowEndOfTheBand) {
@@ -88,7 +99,7 @@ TEST(History, ThatNobodyKnowsIsTheLowEndOfTheBand) {
   // In a day with the shape of the goal's.
   const Exposure goal = tank.exposure(0, tank.ramp.to);
   EXPECT_NEAR(group.before.peak / goal.peak, group.before.dose / goal.dose, rounding);
-  EXPECT_NEAR(group.used_to.dose.mol_m2_d(), 4.0 * counted(std::sqrt(0.0125)), rounding);
+  EXPECT_NEAR(group.used_to.dose.mol_m2_d(), 4.0 * counted(std::hypot(bars_error, 0.1)), rounding);
 }
 
 TEST(History, OnAReefHasTheDoseAndTheErrorOfTheOrigin) {
@@ -100,7 +111,7 @@ TEST(History, OnAReefHasTheDoseAndTheErrorOfTheOrigin) {
   const RampGroup group = first_group(tank);
   EXPECT_DOUBLE_EQ(group.before.dose.mol_m2_d(), light.dose.mol_m2_d());
   EXPECT_DOUBLE_EQ(group.before.peak.umol_m2_s(), light.peak.umol_m2_s());
-  const double u = std::sqrt(light.log_error * light.log_error + 0.0125);
+  const double u = std::hypot(light.log_error, bars_error, 0.1);
   EXPECT_NEAR(group.used_to.dose.mol_m2_d(), light.dose.mol_m2_d() * counted(u), rounding);
 }
 
@@ -133,10 +144,11 @@ TEST(History, IsCarriedDayByDayOverTheTimeSince) {
       plan_with({{"ppfd", 100}, {"hours", 10}, {"dark_days", 2}, {"since", "2026-11-24"}});
   // By hand: 3.6 mol, two days in the dark, arrival under the tubes (7.632 mol), seven
   // days of getting used to more, and the change to the bars.
-  const double arrived = 3.6 * std::exp(-2.0 / 5.0) * counted(std::sqrt(0.04 + 0.0125));
+  const double arrived = 3.6 * std::exp(-2.0 / 5.0) * counted(std::hypot(0.2, tubes_error, 0.1));
   const double here = 212 * 10 * 0.0036;
   const double left = here + (arrived - here) * std::exp(-7.0 / 12.0);
-  EXPECT_NEAR(group.used_to.dose.mol_m2_d(), left * counted(std::sqrt(2.0) * 0.05), 1e-9);
+  EXPECT_NEAR(group.used_to.dose.mol_m2_d(), left * counted(std::hypot(tubes_error, bars_error)),
+              1e-9);
   EXPECT_NEAR(group.before.dose.mol_m2_d(), here, 1e-9);
 }
 
@@ -182,7 +194,7 @@ TEST(HistoryElsewhere, IsWhatTheOtherTanksReadingsSay) {
   EXPECT_NEAR(group.before.peak.umol_m2_s(), 280, 1e-9);
   EXPECT_NEAR(group.before.dose.mol_m2_d(), 10.08, 1e-9);
   EXPECT_NEAR(group.used_to.dose.mol_m2_d(),
-              10.08 * counted(std::sqrt(0.08 * 0.08 + 0.0025 + 0.01)), 1e-9);
+              10.08 * counted(std::hypot(std::hypot(0.08, 0.5 / 140), bars_error, 0.1)), 1e-9);
   EXPECT_TRUE(tank->warnings.empty());
 }
 

@@ -148,8 +148,11 @@ TEST(UsableWeight, IsOneWhereNothingIsSaid) {
 TEST(UsableWeight, PlansAsIfTheReadingsWereThatMuchHigher) {
   for (const double weight : {0.5, 1.3, 2.0}) {
     Json weighed = good_tank();
+    // Half a digit of a display does not grow with the reading; a relative meter has none.
+    weighed["meter"]["relative"] = true;
     weighed["lights"][bars]["usable_weight"] = weight;
     Json scaled = good_tank();
+    scaled["meter"]["relative"] = true;
     for (auto& value : scaled["surveys"][1]["ppfd"]) value = weight * value.get<double>();
     const Tank tank = read(weighed);
     const RampSetup setup = make_ramp_setup(tank);
