@@ -85,12 +85,13 @@ LinearModel make_model(std::span<const SpotReading> readings, const std::vector<
       model.outputs(i, k) = reading.outputs[lit[static_cast<std::size_t>(k)]];
     }
   }
-  const double largest = model.ppfd.maxCoeff();
-  const double least_error = largest > 0.0 ? 1e-6 * largest : 1.0;
+  VectorXd errors{rows};
   for (Index i = 0; i < rows; ++i) {
-    const double error = readings[static_cast<std::size_t>(i)].error.umol_m2_s();
-    model.roots_of_weights[i] = 1.0 / std::max(error, least_error);
+    errors[i] = readings[static_cast<std::size_t>(i)].error.umol_m2_s();
   }
+  const double scale = std::max(model.ppfd.maxCoeff(), errors.maxCoeff());
+  const double least_error = scale > 0.0 ? 1e-6 * scale : 1.0;
+  model.roots_of_weights = errors.cwiseMax(least_error).cwiseInverse();
   return model;
 }
 

@@ -88,7 +88,7 @@ struct FullOutputFit {
 
 /// Fits equations (1) and (2) to the readings of one spot.
 /// readings: each with `lights` outputs, and an error of 0 or more; one below a millionth of
-///   the largest reading counts as that, since no reading is without error.
+///   the largest reading or error counts as that, since no reading is without error.
 /// source: Lawson and Hanson 1974, Solving Least Squares Problems, ch. 23 (NNLS); (2) and
 ///   (3) own derivation: F is linear in the readings, whose errors are independent.
 FullOutputFit fit_full_output(std::span<const SpotReading> readings, std::size_t lights);
