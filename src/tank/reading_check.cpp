@@ -214,26 +214,29 @@ class ReadingCheck {
       for (const std::size_t light : alone) {
         each.push_back("\"" + tank_.lights[light].name + "\" alone");
       }
-      readings += (readings.empty() ? "the fewest readings that tell them apart: at " : "; at ") +
-                  spot_names(where) + (where.size() > 1 ? " each " : " ") +
-                  std::to_string(alone.size()) + ", of " + join_names(each);
+      readings += (readings.empty() ? "read " : "; and read ") + join_names(each) + " at " +
+                  spot_names(where);
+      readings +=
+          alone.size() == 1 ? " (one reading" : " (" + std::to_string(alone.size()) + " readings";
+      readings += where.size() == 1 ? ")" : " at each)";
     }
     reader_.error_of_plans(combined_.begin()->second,
-                           "the readings at " + spot_names(spots) + " do not tell the light of " +
+                           "the readings at " + spot_names(spots) + " do not tell " +
                                light_names({lights.begin(), lights.end()}) +
-                               " apart, and this ramp needs it apart",
-                           readings);
+                               " apart, and this ramp needs them apart",
+                           readings + "; fewer do not tell them apart");
   }
 
   void report_bad(const Bad& bad, const Places& places) {
     const auto& [light, why] = bad;
     const std::string name = "\"" + tank_.lights[light].name + "\"";
     const std::string where = "at " + spot_names(places.spots);
-    const std::string what = why == BadReading::held_at_zero
-                                 ? "the readings " + where + " leave nothing for " + name
-                                 : name + " is known to no better than " +
-                                       number_text(std::round(100.0 * worst_error_of_a_light)) +
-                                       " % " + where;
+    const std::string what =
+        "the readings " + where +
+        (why == BadReading::held_at_zero
+             ? " leave nothing for " + name
+             : " tell " + name + " to no better than " +
+                   number_text(std::round(100.0 * worst_error_of_a_light)) + " %");
     reader_.error_of_plans(places.first, what + ", and it may be over 5 % of the goal's dose there",
                            "read there once more with " + name +
                                " alone, as bright as at the goal, and write it into a survey of "
