@@ -201,11 +201,11 @@ TEST(TankReadings, OfMixedLightsMustTellThemApart) {
   const Findings& findings = parsed.error().findings;
   ASSERT_EQ(findings.size(), 1u);
   EXPECT_EQ(findings[0].what,
-            "the readings at \"crest\" and \"sand\" do not tell the light of \"tubes\" and "
-            "\"bars\" apart, and this ramp needs it apart");
+            "the readings at \"crest\" and \"sand\" do not tell \"tubes\" and \"bars\" apart, "
+            "and this ramp needs them apart");
   EXPECT_EQ(findings[0].hint,
-            "the fewest readings that tell them apart: at \"crest\" and \"sand\" each 1, of "
-            "\"bars\" alone");
+            "read \"bars\" alone at \"crest\" and \"sand\" (one reading at each); fewer do not "
+            "tell them apart");
   EXPECT_EQ(findings[0].place.pointer, "/groups/0/spot");
 }
 
