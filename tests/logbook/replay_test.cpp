@@ -382,6 +382,40 @@ TEST(FollowedAgain, GoesOnFromWhereTheCoralsAre) {
   EXPECT_EQ(after.tank.ramp.to.begin()->second.percent(), 95.0);
 }
 
+/// A second bar is hung beside the one that they have lived under for six weeks.
+TEST(FollowedAgain, CountsALightThatIsFirstNamedLaterAsNew) {
+  Story story;
+  story.look_at_all(0, 40, 4);
+  Json with_rail = one_light_tank();
+  with_rail["lights"].push_back(
+      {{"name", "rail"}, {"photoperiod", {{"on", "10:00"}, {"off", "20:00"}}}});
+  with_rail["surveys"].push_back(
+      {{"dials", {{"rail", 50}}}, {"ppfd", {{"crest", 60}, {"ledge", 60}, {"sand", 60}}}});
+  with_rail["ramp"]["to"]["rail"] = 50;
+  story.add(42,
+            FollowEntry{testing::read(with_rail).text, {}, story.date_of(42), 1, Pace::standard});
+  story.look_at_all(42, 80, 4);
+  const Replay before = story.replay(41);
+  const Replay after = story.replay(80);
+  // Nothing is taken back, and what they are used to goes on.
+  EXPECT_EQ(dial_on(after, 42), dial_on(before, 41));
+  EXPECT_NEAR(used_to_on(after, 42, 0),
+              after_day(before.plan.days[41].groups[0].state.used_to,
+                        before.plan.days[41].groups[0].light.effective,
+                        AdaptationRates{before.setup.problem.groups[0].tolerance})
+                  .dose.mol_m2_d(),
+              1e-12);
+  // exp(1.645 u) / carryover, each light read once at 5 % and half a unit.
+  const double u = std::hypot(std::hypot(0.05, 0.5 / 150.0), std::hypot(0.05, 0.5 / 60.0));
+  const double weight = std::exp(1.645 * u) / 0.8;
+  const GroupLight light = after.plan.days[75].groups[0].light;
+  const double rail = after.dials_of_day(75).at(1).percent();
+  ASSERT_GT(rail, 0.0);
+  const double of_rail = 0.0036 * 10.0 * 1.2 * rail;
+  EXPECT_NEAR(light.effective.dose.mol_m2_d(),
+              light.real.dose.mol_m2_d() + (weight - 1.0) * of_rail, 1e-9);
+}
+
 TEST(Gone, NoLongerHoldsTheDial) {
   Story story;
   story.look_at_all(0, 40, 5);
