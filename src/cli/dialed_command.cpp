@@ -4,6 +4,7 @@
 
 #include "cli/commands.hpp"
 #include "cli/log_session.hpp"
+#include "tank/untold_light.hpp"
 
 namespace slowdawn {
 namespace {
@@ -20,6 +21,30 @@ OrExit<Percent> parse_dialled(const Console& console, bool json, const std::stri
   if (percent) return *percent;
   return tl::make_unexpected(report_usage(console, json, "\"" + word + "\" is no percentage",
                                           "give 0 to 100, for example: slowdawn dialed bars 40"));
+}
+
+/// An error where a group lives whose spot was read in other mixes alone.
+std::optional<ExitCode> refuse_untold(const Console& console, bool json,
+                                      const WriteContext& context, const DialedEntry& entry) {
+  const Replay& ramp = context.loaded->ramp;
+  const std::size_t day = day_within(ramp, context.date);
+  std::map<std::size_t, Percent> dials = ramp.dials_of_day(day);
+  for (std::size_t light = 0; light < ramp.tank.lights.size(); ++light) {
+    const auto dialled = entry.dials.find(ramp.tank.lights[light].name);
+    if (dialled != entry.dials.end()) dials[light] = dialled->second;
+  }
+  for (std::size_t g = 0; g < ramp.tank.groups.size(); ++g) {
+    if (!ramp.is_there(g, day)) continue;
+    const std::size_t spot = ramp.setup.seats[ramp.plan.days[day].groups.spot(g)].spot;
+    if (tells_dials_nearly(ramp.tank, spot, dials)) continue;
+    return report_usage(console, json,
+                        "the readings at \"" + ramp.tank.spots[spot].name +
+                            "\" do not tell what these lights give there: they were read in "
+                            "other mixes alone",
+                        "read PPFD there under these dials, write it into a survey and follow "
+                        "again");
+  }
+  return std::nullopt;
 }
 
 /// Lights and percentages in turn, or one percentage where one light is planned.
@@ -58,6 +83,9 @@ OrExit<DialedEntry> parse_dials(const Console& console, bool json, const WriteCo
           "without a reading nobody knows what it gives there; read it and follow again"));
     }
     entry.dials[words[i]] = *percent;
+  }
+  if (const auto refused = refuse_untold(console, json, context, entry)) {
+    return tl::make_unexpected(*refused);
   }
   return entry;
 }

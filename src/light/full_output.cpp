@@ -26,19 +26,22 @@ double OutputCovariance::variance(std::span<const double> g) const {
   return std::max(0.0, sum);
 }
 
-bool OutputCovariance::tells(std::span<const double> g) const {
+std::vector<double> OutputCovariance::untold_part(std::span<const double> g) const {
   std::vector<double> rest(g.begin(), g.end());
   rest.resize(std::max(g.size(), lights_));
-  const auto length = [](const std::vector<double>& v) {
-    return std::sqrt(std::inner_product(v.begin(), v.end(), v.begin(), 0.0));
-  };
-  const double whole = length(rest);
   for (const std::vector<double>& direction : row_space_) {
     const double part = std::inner_product(direction.begin(), direction.end(), rest.begin(), 0.0);
     for (std::size_t j = 0; j < lights_; ++j) rest[j] -= part * direction[j];
   }
+  return rest;
+}
+
+bool OutputCovariance::tells(std::span<const double> g) const {
+  const auto squares = [](std::span<const double> v) {
+    return std::inner_product(v.begin(), v.end(), v.begin(), 0.0);
+  };
   constexpr double tolerance = 1e-9;
-  return length(rest) <= tolerance * whole;
+  return squares(untold_part(g)) <= tolerance * tolerance * squares(g);
 }
 
 bool FullOutputFit::is_inseparable(std::size_t light) const {

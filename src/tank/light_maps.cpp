@@ -9,7 +9,7 @@ std::vector<std::size_t> mapped_spots(const Tank& tank, std::size_t light) {
     const auto& output = tank.full_output[spot][light];
     // What is known in combination only is no reading of this light.
     const bool is_read = output && !output->log_error && output->ppfd.umol_m2_s() > 0.0 &&
-                         !tank.fits[spot].is_inseparable(light);
+                         spot < tank.fits.size() && !tank.fits[spot].is_inseparable(light);
     if (is_read && tank.spots[spot].position()) spots.push_back(spot);
   }
   return spots;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 #include <slowdawn/light/full_output.hpp>
 
 #include "tank/reading_check.hpp"
@@ -10,12 +11,16 @@ namespace slowdawn {
 
 namespace {
 
+bool was_lit(const FullOutputFit& fit, std::size_t light) {
+  return light < fit.full_output.size() && fit.full_output[light];
+}
+
 bool tells(const Tank& tank, std::size_t spot, const std::vector<Outputs>& outputs) {
   const FullOutputFit& fit = tank.fits[spot];
   const auto is_told = [&](Outputs moment, bool weighted) {
     for (std::size_t light = 0; light < moment.size(); ++light) {
       // What was never lit there has to be read in any case.
-      if (!fit.full_output[light]) moment[light] = 0.0;
+      if (!was_lit(fit, light)) moment[light] = 0.0;
       if (weighted) moment[light] *= tank.lights[light].usable_weight;
     }
     return fit.covariance.tells(moment);
@@ -76,6 +81,24 @@ bool UntoldLight::tells_new_light(std::size_t spot, const Group& group) {
 bool tells_dials(const Tank& tank, std::size_t spot, const std::map<std::size_t, Percent>& dials) {
   return tank.fits[spot].inseparable.empty() ||
          tells(tank, spot, list_outputs(tank, dials, OutputsWhen::ahead));
+}
+
+bool tells_dials_nearly(const Tank& tank, std::size_t spot,
+                        const std::map<std::size_t, Percent>& dials) {
+  // A spot that a later tank file no longer names has outputs and no readings.
+  if (spot >= tank.fits.size() || tank.fits[spot].inseparable.empty()) return true;
+  const FullOutputFit& fit = tank.fits[spot];
+  Outputs outputs(tank.lights.size());
+  double step_squared = 0.0;
+  for (const auto& [light, dial] : dials) {
+    if (!was_lit(fit, light)) continue;
+    outputs[light] = tank.lights[light].course.dimming.output(dial);
+    const double step = tank.lights[light].dial.step.fraction();
+    step_squared += step * step;
+  }
+  const std::vector<double> rest = fit.covariance.untold_part(outputs);
+  const double rest_squared = std::inner_product(rest.begin(), rest.end(), rest.begin(), 0.0);
+  return rest_squared <= step_squared;
 }
 
 std::vector<std::size_t> lights_to_read_alone(const Tank& tank, std::size_t spot) {

@@ -57,6 +57,8 @@ class OutputCovariance {
   /// Whether g lies in the row space of A, to 1e-9 of its length: whether the readings
   /// tell sum_j g_j F_j. g: as in variance().
   bool tells(std::span<const double> g) const;
+  /// What of g lies outside the row space: 0 for each light where it is told.
+  std::vector<double> untold_part(std::span<const double> g) const;
 
  private:
   std::size_t lights_ = 0;
