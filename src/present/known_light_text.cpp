@@ -25,10 +25,11 @@ std::string reading_words(const Tank& tank, const ReadingToTake& next) {
       fmt::format("The one reading that would help most: {}{} at {}", dials_text(tank, next.dials),
                   alone, to_safe_text(tank.spots[next.spot].name));
   if (!next.gain) return words + ". Without it no plan can be made.";
-  return words + fmt::format("; the change of light of {} would then be known to {:.1f} % instead "
-                             "of {:.1f} %.",
-                             to_safe_text(tank.groups[next.gain->group].name),
-                             100.0 * next.gain->then, 100.0 * next.gain->now);
+  return words + fmt::format(
+                     "; the change of light of {} would then be known to {:.1f} % instead "
+                     "of {:.1f} %.",
+                     to_safe_text(tank.groups[next.gain->group].name), 100.0 * next.gain->then,
+                     100.0 * next.gain->now);
 }
 
 /// "known to about 7 % (light before 5 %, light at the goal 5 %)".
