@@ -32,13 +32,14 @@ std::string reading_words(const Tank& tank, const ReadingToTake& next) {
                      100.0 * next.gain->now);
 }
 
-/// "known to about 7 % (light before 5 %, light at the goal 5 %)".
+/// "known to about 7 % (light before 5 %, new light at the goal 5 %)".
 std::string doubt_words(const GroupDoubt& doubt) {
   const auto part = [](double share) { return fmt::format("{:.0f} %", 100.0 * share); };
+  if (doubt.is_same_light) return "no light is new, so there is nothing to compare";
   std::string parts;
   if (doubt.before) parts = "light before " + part(*doubt.before);
   if (doubt.history) parts = "its history " + part(*doubt.history);
-  parts += ", light at the goal " + part(doubt.goal);
+  parts += ", new light at the goal " + part(doubt.goal);
   if (doubt.calibration) parts += ", the meter's calibration " + part(*doubt.calibration);
   // What both lights were read with cancels in their ratio.
   const double apart = std::hypot(doubt.before.value_or(0.0), doubt.goal);

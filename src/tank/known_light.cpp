@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
+#include <slowdawn/tank/group_start.hpp>
 #include <slowdawn/tank/known_light.hpp>
 
 #include "tank/light_use.hpp"
@@ -11,10 +12,13 @@
 namespace slowdawn {
 namespace {
 
-using Dials = std::map<std::size_t, Percent>;
-
-LightPart goal_of(const Tank& tank, const Group& group) {
-  return {group.spot_of_start(), tank.ramp.to};
+/// Of the goal's light the part that is new to a group; all of it where none is.
+LightPart goal_of(const Tank& tank, const Group& group, const GroupStart& start) {
+  LightPart goal{group.spot_of_start(), tank.ramp.to};
+  if (!start.new_light_error) return goal;
+  const std::set<std::size_t> fresh = lights_new_to(tank, group);
+  goal.lights.assign(fresh.begin(), fresh.end());
+  return goal;
 }
 
 /// The light it had; empty where it was not read in this tank.
@@ -28,12 +32,13 @@ double own_error_of(const Tank& tank, const History& history) {
   return history.error.value_or(tank.meter.accuracy.repeat.fraction());
 }
 
+/// The u that its plan counts with.
+double ratio_error_of(const GroupStart& start) {
+  return start.new_light_error.value_or(start.old_light_error.value_or(0.0));
+}
+
 double ratio_error_of(const Tank& tank, const Group& group) {
-  const LightPart goal = goal_of(tank, group);
-  if (const auto before = light_before(tank, group)) {
-    return compute_ratio_error(tank, *before, goal);
-  }
-  return compute_history_error(tank, own_error_of(tank, *group.history), goal);
+  return ratio_error_of(compute_group_start(tank, group, group.profile.tolerance));
 }
 
 class ReadingSearch {
@@ -149,8 +154,10 @@ std::vector<KnownLight> list_known_lights(const Tank& tank) {
 }
 
 GroupDoubt compute_group_doubt(const Tank& tank, const Group& group) {
+  const GroupStart start = compute_group_start(tank, group, group.profile.tolerance);
   GroupDoubt doubt{
-      ratio_error_of(tank, group), {}, {}, {}, compute_part_error(tank, goal_of(tank, group))};
+      ratio_error_of(start), {}, {}, {}, compute_part_error(tank, goal_of(tank, group, start))};
+  doubt.is_same_light = !start.new_light_error && !start.old_light_error;
   if (const auto before = light_before(tank, group)) {
     doubt.before = compute_part_error(tank, *before, SunDays::before);
   } else {

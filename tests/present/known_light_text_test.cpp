@@ -27,10 +27,11 @@ TEST(KnownLightText, SaysHowWellAGroupsChangeIsKnownAndWhy) {
   const Tank tank = read(file);
   const std::string text = check_text(tank, make_ramp_setup(tank), {.width = 120});
   // 74 and 40, each 5 % and half a digit: 5.05 and 5.15 %, together 7.2 %.
-  expect_said(text, "elephant ear: known to about 7 % (light before 5 %, light at the goal 5 %).");
   expect_said(text,
-              "staghorn thicket: known to about 23 % (its history 20 %, light at the goal 5 %, the "
-              "meter's calibration 10 %).");
+              "elephant ear: known to about 7 % (light before 5 %, new light at the goal 5 %).");
+  expect_said(text,
+              "staghorn thicket: known to about 23 % (its history 20 %, new light at the goal 5 %, "
+              "the meter's calibration 10 %).");
   const Json json = Json::parse(check_json(tank, make_ramp_setup(tank)));
   const Json& here = json["groups"][1]["known_to"];
   EXPECT_NEAR(here["ratio_error"].get<double>(), 0.0721, 1e-4);

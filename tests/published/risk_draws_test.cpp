@@ -57,7 +57,10 @@ std::string output_of(const std::string& command) {
 }
 
 std::string python_says(const std::string& program) {
-  return output_of(std::string{SLOWDAWN_PYTHON} + " -B -c \"" + program + "\"");
+  std::string command = SLOWDAWN_PYTHON " -B -c \"";
+  command += program;
+  command += '"';
+  return output_of(command);
 }
 
 bool has_scipy() { return python_says("import scipy; print('there')") == "there\n"; }

@@ -52,6 +52,7 @@ MEANING = {
 MEANING_TEXTS = [
     "there is no spot", "there is no profile", "there is no light",
     "in the readings of spots", "there are two", "needs a reading of", "do not tell",
+    "tell \"", "leave \"",
     "gets no light", "comes from is dark", "cannot be dialled", "lowest is over its highest",
     "lit for over 14 h", "on and off at the same time", "do not fit between on and off",
     "not in the order of the day", "three points stand at one time", "pairs do not rise",

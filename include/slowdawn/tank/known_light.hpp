@@ -25,8 +25,8 @@ struct KnownLight {
 /// By spot and light, those that were read.
 std::vector<KnownLight> list_known_lights(const Tank& tank);
 
-/// How well the ratio is known of the light that a group gets at the goal, where it lives
-/// on the first day, to the light that it had, and what that comes from: relative standard
+/// How well the ratio is known of the light that is new to a group at the goal, where it
+/// lives on the first day, to the light that it had, and what that comes from: relative standard
 /// errors, each of its part alone. Errors that both lights share cancel in the ratio.
 struct GroupDoubt {
   double ratio;
@@ -35,8 +35,10 @@ struct GroupDoubt {
   /// Of a history measured elsewhere, which also has that of this tank's calibration.
   std::optional<double> history;
   std::optional<double> calibration;
-  /// Of the readings of the goal's light.
+  /// Of the readings of the goal's light, as far as it is new.
   double goal;
+  /// Nothing is new to it, and it stays where it is: there is no ratio.
+  bool is_same_light = false;
 };
 
 /// group: of a tank without `plan_errors`.
