@@ -15,7 +15,7 @@ RunCommand add_check_command(CLI::App& command) {
       "  Stairwell reef: the file is good; the goal is right for 6 of 6 groups.\n"
       "  ...\n"
       "  group              dose  peak  -> dose  peak      band  ceiling  the goal is\n"
-      "  staghorn thicket    7.6   212     12.3   361   4 to 28      700  right\n"
+      "  staghorn thicket    7.6   212     12.2   359   4 to 28      700  right\n"
       "  ...");
   return [arguments](const Console& console) {
     const auto tank = require_plannable(console, arguments->json, load_tank(console, *arguments));

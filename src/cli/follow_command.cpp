@@ -126,8 +126,8 @@ RunCommand add_follow_command(CLI::App& command) {
   add_yes_option(command, arguments->write);
   command.footer(
       "Example: slowdawn follow reef.tank.json --start 2026-10-01\n"
-      "  Followed: Stairwell reef begins on 2026-10-01 with front bar 29 %, rear bar\n"
-      "  32 %.\n"
+      "  Followed: Stairwell reef begins on 2026-10-01 with front bar 30 %, rear bar\n"
+      "  33 %.\n"
       "  ...\n"
       "In a tank that is followed already it goes on from where the corals are.");
   return [arguments](const Console& console) {

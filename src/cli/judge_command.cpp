@@ -109,7 +109,7 @@ RunCommand add_judge_command(CLI::App& command) {
       "Example: slowdawn judge --dials \"2026-12-01 front bar 30 rear bar 24\"\n"
       "  ...\n"
       "  on 2026-12-01 to front bar 30 %, rear bar 24 % on 2026-12-01.\n"
-      "  Closest to a cap: plating montipora on 2026-12-01, pace of its peak: 97 of 114\n"
+      "  Closest to a cap: plating montipora on 2026-12-01, pace of its peak: 97 of 119\n"
       "  ...");
   return [arguments](const Console& console) {
     const bool json = arguments->common.json;

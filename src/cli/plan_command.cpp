@@ -50,10 +50,10 @@ RunCommand add_plan_command(CLI::App& command) {
   command.add_flag("--summary", arguments->summary, "One line a tank; several tanks get it anyway");
   command.footer(
       "Example: slowdawn plan reef.tank.json --start 2026-12-01 --pace gentle\n"
-      "  Stairwell reef: front bar 29 %, rear bar 32 % on 2026-12-01, front bar 70 %,\n"
-      "  rear bar 75 % on 2027-03-11 (day 100).\n"
+      "  Stairwell reef: front bar 30 %, rear bar 33 % on 2026-12-01, front bar 70 %,\n"
+      "  rear bar 75 % on 2027-03-06 (day 95).\n"
       "  ...\n"
-      "    settled       2027-03-20: every group is then used to its light\n"
+      "    settled       2027-03-15: every group is then used to its light\n"
       "  ...\n"
       "Of a farm, one line a tank: slowdawn plan farm/*.tank.json");
   return [arguments](const Console& console) {

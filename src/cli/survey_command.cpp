@@ -14,7 +14,7 @@ RunCommand add_survey_command(CLI::App& command) {
       "Example: slowdawn survey reef.tank.json\n"
       "  ...\n"
       "  spot           on map  before  goal  times  more\n"
-      "  west shoulder  b          160   283   1.77  +123\n"
+      "  west shoulder  b          160   281   1.75  +121\n"
       "  ...");
   return [arguments](const Console& console) {
     const auto tank = load_tank(console, *arguments);

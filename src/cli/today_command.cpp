@@ -24,10 +24,10 @@ RunCommand add_today_command(CLI::App& command) {
       ->type_name("DATE");
   command.footer(
       "Example: slowdawn today reef.tank.json --date 2026-12-24\n"
-      "  41 %  front bar\n"
-      "  44 %  rear bar\n"
+      "  42 %  front bar\n"
+      "  46 %  rear bar\n"
       "  ...\n"
-      "  Next: front bar 42 %, rear bar 45 % on 2026-12-26; the goal on 2027-02-05.\n"
+      "  Next: front bar 43 %, rear bar 47 % on 2026-12-25; the goal on 2027-02-01.\n"
       "  ...");
   return [arguments](const Console& console) {
     const bool json = arguments->common.json;

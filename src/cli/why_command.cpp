@@ -60,7 +60,7 @@ RunCommand add_why_command(CLI::App& command) {
       "Example: slowdawn why \"staghorn thicket\" reef.tank.json --date 2026-12-05\n"
       "  ...\n"
       "  cap            today   next  limit    that is\n"
-      "  dose_pace       5.23   5.40   5.85    max(L 5.85, A 5.22)\n"
+      "  dose_pace       5.55   5.72   6.15    max(L 6.15, A 5.49)\n"
       "  ...");
   return [arguments](const Console& console) {
     const bool json = arguments->common.json;

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cmath>
 #include <slowdawn/ramp/advice.hpp>
 #include <slowdawn/ramp/explanation.hpp>
 #include <slowdawn/ramp/moves.hpp>
@@ -104,14 +105,25 @@ class Adviser {
   /// The group goes to a spot on the first day, and comes back when it is ready.
   static void wait_at(RampProblem& problem, std::size_t g, std::size_t spot) {
     RampGroup& group = problem.groups[g];
-    const double doubt = std::max(0.0, move_doubt(problem, group.spot, spot) - group.doubt);
+    const double doubt = doubt_at(problem, group, spot);
+    const double change = doubt_factor(doubt) / doubt_factor(group.doubt);
     group.wish = MoveWish{.to = group.spot};
     // Nothing is moved there for a day or two.
     group.wish->not_before = group.wish->min_stay_days;
     group.spot = spot;
-    group.used_to = {doubt_factor(doubt) * group.used_to.dose,
-                     doubt_factor(doubt) * group.used_to.peak};
-    group.doubt += doubt;
+    group.used_to = {change * group.used_to.dose, change * group.used_to.peak};
+    group.doubt = doubt;
+  }
+
+  /// Under light that is new to it, what it has is compared with other readings at another
+  /// spot: those in place of these. Else the spots' readings are compared.
+  static double doubt_at(const RampProblem& problem, const RampGroup& group, std::size_t spot) {
+    if (group.doubt == 0.0 || problem.readings.empty()) {
+      return move_doubt(problem, group.spot, spot);
+    }
+    const double here = problem.readings[group.spot].error;
+    const double before = std::max(0.0, group.doubt * group.doubt - here * here);
+    return std::sqrt(before + std::pow(problem.readings[spot].error, 2));
   }
 
   void consider(const Plan& changed, Advice advice) {

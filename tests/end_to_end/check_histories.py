@@ -141,8 +141,9 @@ class Counts(Folder):
         self.assertEqual((mail["basis"], mail["peak"], mail["dark_days"]), ("told", 160, 2))
         self.assertAlmostEqual(mail["dose"], 0.0036 * 160 * 9)
         profile = json.loads(run("profiles", "pocilloporid", "--json").stdout)["profiles"][0]
-        # By hand: two days in the dark, carryover, and doubt: 20 % told, 8 % calibration, 5 % repeat.
-        u = math.sqrt(0.2 ** 2 + 0.08 ** 2 + 0.05 ** 2)
+        # By hand: two days in the dark, carryover, and doubt: 20 % told, 8 % calibration, and the
+        # tray read twice, 101 and 98 times 1.3, at 5 % and half a digit.
+        u = math.sqrt(0.2 ** 2 + 0.08 ** 2 + 0.05 ** 2 / 2 + (0.5 / (1.3 * 99.5)) ** 2)
         expected = mail["dose"] * math.exp(-2 / profile["tau_down_days"]) * profile["carryover"] * \
             math.exp(-1.645 * u)
         self.assertAlmostEqual(mail["counts"]["dose"], expected)

@@ -125,7 +125,7 @@ class Coral:
     L = min(L (1+w)^(1/7), max((1+w) D, Dnext)), L(0) = A(0), Dnext at the next brighter setting.
     dose <= min(max(L, A), (1+h) A); dose <= max(band high, D0), peak <= max(ceiling, P0).
     For moves there is a second L, whose Dnext is also that of the next brighter stop. On the day
-    of a move A counts for exp(-1.645 u), u = sqrt(2) r for two readings of one meter.
+    of a move A counts for exp(-1.645 u), u the errors of both spots' readings in squares.
     """
 
     def __init__(self, kind, before, used_to, allowed=None, allowed_to_move=None):
@@ -169,6 +169,23 @@ def repeat_of(tank):
     return tank["meter"]["repeat_percent"] / 100
 
 
+def error_at(tank, spot):
+    """Relative standard error of a spot's reading of the panel: the mean of n repeats (4 at
+    most) has r^2 / n, r of 3 and more at least their own scatter, and half a digit."""
+    values = numpy.atleast_1d(tank["surveys"][0]["ppfd"][spot])
+    r = repeat_of(tank)
+    if len(values) >= 3:
+        r = max(r, values.std(ddof=1) / values.mean())
+    return math.hypot(r / math.sqrt(min(len(values), 4)), 0.5 / values.mean())
+
+
+def doubt_between(tank, seat, other):
+    """A mesh is read over the same spot, with the meter's repeatability."""
+    if seat[0] == other[0]:
+        return math.sqrt(2) * repeat_of(tank) if seat != other else 0
+    return math.hypot(error_at(tank, seat[0]), error_at(tank, other[0]))
+
+
 def seats_of(tank, group):
     """Where a group may be, a spot and the share of light under its mesh: the first seat, the
     stops on its way from dim to bright, the last one."""
@@ -190,7 +207,8 @@ def coral_at_start(tank, group):
         before = exposure_of(tank, (group["spot"], 1), tank["ramp"]["from"]["panel"])
         return Coral(kind, before, before), 0
     before = (group["history"]["dose"], group["history"]["peak"])
-    u = math.hypot(r, r, tank["meter"].get("calibration_percent", 10) / 100)
+    u = math.hypot(r, error_at(tank, group["spot"]),
+                   tank["meter"].get("calibration_percent", 10) / 100)
     share = kind["carryover"] * math.exp(-1.645 * u)
     return Coral(kind, before, [share * value for value in before]), u
 
@@ -214,8 +232,9 @@ def check_days(test, tank, plan):
         for day in plan["days"]:
             where = (group["name"], day["date"])
             if day["date"] in moves:
-                seat = moves.pop(day["date"])
-                living = living.moved(max(0, math.sqrt(2) * repeat_of(tank) - known))
+                there = moves.pop(day["date"])
+                living = living.moved(max(0, doubt_between(tank, seat, there) - known))
+                seat = there
             known = 0  # Only on the first day the doubt of the start is in A already.
             row, dial = day["groups"][g], day["dials"]["panel"]
             exposure = exposure_of(tank, seat, dial)
@@ -232,7 +251,7 @@ def find_fastest(tank, group):
     """The first day on which a group can be at its last seat under a dial that stays, and the
     fewest moves by which it can be: every day and every choice of stops is tried."""
     seats, dial = seats_of(tank, group), tank["ramp"]["to"]["panel"]
-    doubt, stay = math.sqrt(2) * repeat_of(tank), group.get("min_stay_days", 7)
+    stay = group.get("min_stay_days", 7)
     light = [exposure_of(tank, seat, dial) for seat in seats]
     more = [brighter_than(tank, seats, seat, dial) for seat in seats]
     start, known = coral_at_start(tank, group)
@@ -242,6 +261,7 @@ def find_fastest(tank, group):
         nonlocal best
         while day <= best[0] and living.bears(light[at]):
             for there in range(at + 1, len(seats)) if day >= free_day else ():
+                doubt = doubt_between(tank, seats[at], seats[there])
                 arrived = living.moved(doubt if day else max(0, doubt - known))
                 if not arrived.bears(light[there]):
                     break
@@ -351,13 +371,14 @@ class Survey(unittest.TestCase):
 
         # (highest - lowest) / mean: (107.5 - 92.5) / 100 is 15 % and not over it.
         yield "repeats scatter", one([92.5, 107.5]), one([92.4, 107.6]), "crest (15 %)"
-        # Two readings, x at 50 % and 100 at 100 %: by least squares through the origin the full
-        # PPFD is (0.5 x + 100) / 1.25 = 80 + 0.4 x, and at 50 % that is 40 + 0.2 x. x is off it
-        # by |0.8 - 40 / x|: 20 % at x = 40 and at x = 66.67, 21 % at 39.5 and at 67.5.
-        yield "the reading is over 20 % off", one(40.5, 50, 100, more=[(100, 100)]), \
-            one(39.5, 50, 100, more=[(100, 100)]), "survey 1 of"
-        yield "the reading is over 20 % off", one(66.4, 50, 100, more=[(100, 100)]), \
-            one(67.5, 50, 100, more=[(100, 100)]), "crest (21 %)"
+        # Two readings, x at 50 % and 100 at 100 %, of weights w = 1 / ((0.05 E)^2 + 0.25): by
+        # weighted least squares the full PPFD is (0.5 w1 x + w2 100) / (0.25 w1 + w2). With x =
+        # 34.5 it is 79.5, of 100 20.5 % off, with 35 it is 80.3; with x = 72 half of it is 57.1,
+        # of x 20.7 % off, with 71 it is 56.9, 19.8 % off.
+        yield "the reading is over 20 % off", one(35, 50, 100, more=[(100, 100)]), \
+            one(34.5, 50, 100, more=[(100, 100)]), "survey 2 of"
+        yield "the reading is over 20 % off", one(71, 50, 100, more=[(100, 100)]), \
+            one(72, 50, 100, more=[(100, 100)]), "crest (21 %)"
         # 60 / 40 is 1.5 and not over it.
         yield "was read at 40 % alone", one(100, 40, 60), one(100, 40, 61), "the goal is 61 %"
         yield "was read at 60 % alone", one(100, 60, 40), one(100, 60, 39), "the goal is 39 %"
@@ -483,6 +504,8 @@ class Readings(unittest.TestCase):
             {"dials": {"white": 50, "blue": 100},
              "ppfd": {"crest": white_factor * 210 * 0.4 + blue_factor * 90}}]
         tank["ramp"].update({"from": {"white": 50, "blue": 50}, "to": {"white": 75, "blue": 100}})
+        # Mixes tell their lights apart by differences, which asks for a steady hand.
+        tank["meter"]["repeat_percent"] = 2
         return tank
 
     def test_lux_of_two_lights_lit_together_plans_like_the_readings_in_ppfd(self):
@@ -626,16 +649,18 @@ class UnreadSpots(unittest.TestCase):
         self.assertNotIn("more reading", error)
 
     def test_the_error_of_an_estimate_makes_the_opening_more_careful(self):
-        # A(0) = 0.8 D0 exp(-1.645 u). Tubes and panel read: u = sqrt(2) r. With the panel
-        # estimated to e: u = sqrt(r^2 + r^2 + e^2). L(0) = A(0), so the opening is the last dial
-        # whose dose is not over A(0). Doses go as PPFD: 100 before, 100 % of `full` after.
+        # A(0) = 0.8 D0 exp(-1.645 u). Tubes and panel read: u^2 is the sum of both readings'
+        # own, (0.05)^2 + (0.5 / E)^2. With the panel estimated to e its reading's is e^2. L(0) =
+        # A(0), so the opening is the last dial whose dose is not over A(0). Doses go as PPFD:
+        # 100 before, 100 % of `full` after.
         folder = Folder(self, self.tank())
         plan, full = folder.json("plan"), self.nook_of(folder)
         error = plan["estimated"][0]["log_error"]
         read = Folder(self, self.tank(nook=full)).json("plan")
         self.assertGreater(error, 0.02)
-        for opening, u in ((plan, math.sqrt(2 * 0.05 ** 2 + error ** 2)),
-                           (read, math.sqrt(2) * 0.05)):
+        before = math.hypot(0.05, 0.5 / 100)
+        for opening, u in ((plan, math.hypot(before, error)),
+                           (read, math.hypot(before, 0.05, 0.5 / full))):
             self.assertEqual(opening["days"][0]["held_by"]["group"], "chalice")
             dial = 100 * 0.8 * 100 * math.exp(-1.645 * u) / full
             self.assertAlmostEqual(dials_of(opening)[0], math.floor(10 * dial) / 10, 9)
@@ -1032,9 +1057,10 @@ class Logged(unittest.TestCase):
         self.assertEqual(set(spots[8:]), {"shelf"})
         self.assertEqual([(move["date"], move["spot"]) for move in plan["moves"]],
                          [(date_of(8), "shelf")])
-        # From A(8) = D on, as reckoned: A counts for exp(-1.645 sqrt(2) 0.05) on its day.
+        # From A(8) = D on, as reckoned: A counts for exp(-1.645 u) on its day.
+        u = doubt_between(climber(), ("sand", 1), ("shelf", 1))
         self.assertAlmostEqual(plan["days"][8]["groups"][0]["acclimated_peak"],
-                               60 * math.exp(-1.645 * math.sqrt(2) * 0.05), 9)
+                               60 * math.exp(-1.645 * u), 9)
         folder.run("undo")
         self.assertEqual([self.proposed(folder, day) for day in (8, 9, 13)],
                          [["move climber to shelf"]] * 3)
@@ -1234,7 +1260,8 @@ class WhatWouldHelp(unittest.TestCase):
         # By hand: its light before is what the tubes gave it at the crest; the meter is the same,
         # so calibration adds nothing to the doubt; it sits at the nook from the first day on.
         tank["groups"][0].update({"spot": "nook", "to_spot": "crest", "when": "ready",
-                                  "history": {"dose": DOSE_OF_PPFD * 100, "peak": 100}})
+                                  "history": {"dose": DOSE_OF_PPFD * 100, "peak": 100,
+                                              "error_percent": 100 * math.hypot(0.02, 0.005)}})
         self.check_date(tank, date, days)
 
     def test_turning_the_dial_every_day(self):

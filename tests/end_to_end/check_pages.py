@@ -590,12 +590,12 @@ class Sheet(unittest.TestCase):
         self.assertIn("to the end of the plan", reach)
 
     def test_it_begins_with_the_setting_of_today(self):
-        page = sheet(REEF, "--date", "2026-12-23")
+        page = sheet(REEF, "--date", "2026-12-24")
         first = self.rows(page)[0]
-        self.assertEqual(first.attributes["data-date"], "2026-12-22")
+        self.assertEqual(first.attributes["data-date"], "2026-12-23")
         self.assertEqual([c.text for c in first.find_all("td", data_light=None)],
                          [dial_text(d) for d in
-                          run_json("today", REEF, "--date", "2026-12-23")["dials"].values()])
+                          run_json("today", REEF, "--date", "2026-12-24")["dials"].values()])
 
     def test_what_to_do_in_need_and_the_cautions(self):
         text = " ".join(Page(run("sheet", REEF).stdout).root.text.split())
