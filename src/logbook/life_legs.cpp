@@ -219,6 +219,7 @@ void Life::go_on_with(const Leg& leg, std::size_t day) {
       GroupLife life = std::move(old_groups[*from[g]]);
       life.condition.take_figures(group.tolerance);
       group = carried(group, *from[g]);
+      setup_.starts[g].unit = old_setup.starts[*from[g]].unit;
       group.tolerance = life.condition.tolerance();
       if (leg.is_dropped[g] && !life.gone_on) life.gone_on = day;
       group.is_gone = life.gone_on.has_value();

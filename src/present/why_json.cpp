@@ -63,6 +63,18 @@ Json breaks_json(const PlannedRamp& ramp, const WhyView& view) {
   return list;
 }
 
+/// By light of the ramp, how much of what a meter shows counts for a group, against light
+/// that it has had.
+Json weights_json(const PlannedRamp& ramp, std::size_t group) {
+  const GroupStart& start = ramp.setup.starts[group];
+  Json weights = Json::object();
+  for (const std::size_t light : ramp.setup.path_lights) {
+    const double weight = start.weights[light] > 0.0 ? start.weights[light] / start.unit : 1.0;
+    weights[ramp.tank.lights[light].name] = weight;
+  }
+  return weights;
+}
+
 /// A list, since more than one change may be told some day.
 Json advice_json(const PlannedRamp& ramp, const std::optional<RampAdvice>& found) {
   Json list = Json::array();
@@ -105,6 +117,8 @@ std::string why_json(const PlannedRamp& ramp, const WhyView& view,
             {"dials", dials_json(ramp.tank, ramp.dials(day))},
             {"next_dials", std::move(next)},
             {"exposure", light_json(ramp.tank, ramp.measured(day, group), made.exposure)},
+            {"light_weights", weights_json(ramp, group)},
+            {"ratio_error", value_or_null(ramp.setup.starts[group].new_light_error)},
             {"acclimated_dose", made.state.used_to.dose.mol_m2_d()},
             {"acclimated_peak", made.state.used_to.peak.umol_m2_s()},
             {"allowed_dose", made.state.allowance.dose.mol_m2_d()},

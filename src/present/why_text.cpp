@@ -70,6 +70,30 @@ void add_row(TextTable& table, const CapLine<Kind>& line, const RampGroup& group
              fine(line.limit), mark, formula(line.cap, group, state)});
 }
 
+/// "bars 1.41 times": the lights of the ramp that count for more than a meter shows, with
+/// why; empty where none does.
+std::string weights_text(const PlannedRamp& ramp, std::size_t group) {
+  const GroupStart& start = ramp.setup.starts[group];
+  std::vector<std::string> weighed;
+  for (const std::size_t light : ramp.setup.path_lights) {
+    const double weight = start.weights[light] / start.unit;
+    if (weight < 1.005) continue;
+    weighed.push_back(
+        fmt::format("{} {:.2f} times", to_safe_text(ramp.tank.lights[light].name), weight));
+  }
+  if (weighed.empty()) return "";
+  const Tolerance& tolerance = ramp.setup.problem.groups[group].tolerance;
+  std::string why;
+  if (start.new_light_error) {
+    why =
+        fmt::format("carryover {:.0f} % under new light, and the change is known to about {:.0f} %",
+                    100.0 * tolerance.carryover, 100.0 * *start.new_light_error);
+  } else {
+    why = "the readings of its old and its new spot are in doubt";
+  }
+  return list_words(weighed) + " what a meter shows, against light that it has had: " + why;
+}
+
 /// Where new light makes up another part of the next setting, what that does to limits.
 std::string next_limits_text(const Explanation& made) {
   if (!made.next_setting) return "";
@@ -162,6 +186,9 @@ std::string why_text(const PlannedRamp& ramp, const WhyView& view, const TextSty
   }
   if (const Group& meant = ramp.tank.groups[group_number]; meant.history) {
     line("before", history_words(ramp.tank, meant, ramp.setup.problem.groups[group_number]));
+  }
+  if (const std::string words = weights_text(ramp, group_number); !words.empty()) {
+    line("new light", words);
   }
   line("is used to", fmt::format("dose A = {}, peak B = {}", fine(made.state.used_to.dose),
                                  fine(made.state.used_to.peak)));

@@ -5,8 +5,8 @@
 namespace slowdawn {
 
 std::string join_names(const std::vector<std::string>& names) {
-  constexpr std::size_t most_names = 5;
-  const std::size_t told = names.size() > most_names ? most_names - 1 : names.size();
+  constexpr std::size_t most_spot_names = 5;
+  const std::size_t told = names.size() > most_spot_names ? most_spot_names - 1 : names.size();
   std::string text;
   for (std::size_t i = 0; i < told; ++i) {
     text += (i == 0 ? "" : i + 1 == names.size() ? " and " : ", ") + names[i];
