@@ -90,8 +90,9 @@ TEST(Replay, MovesAGroupFromItsDayOn) {
     EXPECT_NEAR(dose_on(moved, day, 0), crest * dial_on(moved, day), 1e-12);
     if (day > 6) continue;
     // On the day of the move what it is used to counts for less: two readings of
-    // 5 % repeatability are compared, so by exp(-1.645 sqrt(2) 0.05).
-    const double counted = day < 6 ? 1.0 : std::exp(-1.645 * std::sqrt(2.0) * 0.05);
+    // 5 % repeatability and half a digit are compared, 100 and 50 umol.
+    const double u = std::hypot(std::hypot(0.05, 0.5 / 100.0), std::hypot(0.05, 0.5 / 50.0));
+    const double counted = day < 6 ? 1.0 : std::exp(-1.645 * u);
     EXPECT_NEAR(used_to_on(moved, day, 1), counted * used_to_on(stayed, day, 1), 1e-12);
   }
   ASSERT_EQ(moved.setup.seats.size(), 3u);
