@@ -35,7 +35,8 @@ MEANING = {
     "misspelt_spot_in_a_survey", "misspelt_profile", "profile_far_from_any",
     "two_lights_of_one_name", "two_spots_of_one_name", "two_groups_of_one_name",
     "missing_reading", "missing_reading_before", "missing_reading_where_it_moves",
-    "lights_not_separable", "no_light_at_a_spot", "comes_from_the_dark",
+    "lights_not_separable", "goal_beside_the_mixes_that_were_read",
+    "light_known_too_badly", "light_left_with_nothing", "no_light_at_a_spot", "comes_from_the_dark",
     "dial_beyond_highest", "dial_under_lowest", "lowest_over_highest",
     "lit_over_14_hours", "on_when_off", "rise_and_fall_too_long", "points_out_of_order",
     "three_points_at_one_time", "dimming_falls", "history_impossible", "band_reversed",
@@ -51,8 +52,8 @@ MEANING = {
 # How the program's messages about meaning go on, for the exchanged values.
 MEANING_TEXTS = [
     "there is no spot", "there is no profile", "there is no light",
-    "in the readings of spots", "there are two", "needs a reading of", "do not tell",
-    "tell \"", "leave \"",
+    "in the readings of spots", "there are two", "needs a reading of",
+    "tell \"", "leave nothing for", "do not tell",
     "gets no light", "comes from is dark", "cannot be dialled", "lowest is over its highest",
     "lit for over 14 h", "on and off at the same time", "do not fit between on and off",
     "not in the order of the day", "three points stand at one time", "pairs do not rise",
