@@ -3,6 +3,8 @@
 #include <nlohmann/json.hpp>
 #include <slowdawn/logbook/entry.hpp>
 #include <slowdawn/ramp/planner.hpp>
+#include <string_view>
+#include <unordered_map>
 
 #include "logbook/dials_json.hpp"
 
@@ -206,10 +208,16 @@ ReadResult<std::vector<Entry>> parse_entries(const std::string& file,
                                              const std::vector<LogEntry>& stored) {
   std::vector<Entry> entries;
   entries.reserve(stored.size());
+  // Rounds mostly say what the one before said: each text is read once. By body, the first
+  // entry that has it.
+  std::unordered_map<std::string_view, std::size_t> known;
   for (const LogEntry& log_entry : stored) {
+    const std::size_t same = known.try_emplace(log_entry.body, entries.size()).first->second;
+    const bool is_read = same < entries.size() && stored[same].kind == log_entry.kind;
     try {
-      entries.push_back({log_entry.seq, log_entry.made, log_entry.date,
-                         parse_body(log_entry.kind, log_entry.body)});
+      entries.push_back(
+          {log_entry.seq, log_entry.made, log_entry.date,
+           is_read ? entries[same].body : parse_body(log_entry.kind, log_entry.body)});
     } catch (const std::exception& problem) {
       return not_ours(file, log_entry.seq, problem);
     }
