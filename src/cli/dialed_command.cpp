@@ -1,10 +1,10 @@
 #include <algorithm>
 #include <memory>
 #include <slowdawn/tank/answers.hpp>
+#include <slowdawn/tank/known_light.hpp>
 
 #include "cli/commands.hpp"
 #include "cli/log_session.hpp"
-#include "tank/untold_light.hpp"
 
 namespace slowdawn {
 namespace {

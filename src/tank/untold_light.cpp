@@ -4,6 +4,7 @@
 #include <cmath>
 #include <numeric>
 #include <slowdawn/light/full_output.hpp>
+#include <slowdawn/tank/known_light.hpp>
 
 #include "tank/reading_check.hpp"
 

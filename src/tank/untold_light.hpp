@@ -52,11 +52,6 @@ class UntoldLight {
 /// known there in combination only.
 bool tells_dials(const Tank& tank, std::size_t spot, const std::map<std::size_t, Percent>& dials);
 
-/// The same of dials as a plan has them, cut back to their steps: whether the lights stand
-/// within a step of what is told.
-bool tells_dials_nearly(const Tank& tank, std::size_t spot,
-                        const std::map<std::size_t, Percent>& dials);
-
 /// The fewest lights that, each read alone at a spot, would tell apart all that are
 /// known there in combination only; those of the goal first.
 std::vector<std::size_t> lights_to_read_alone(const Tank& tank, std::size_t spot);

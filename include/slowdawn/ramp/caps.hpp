@@ -12,7 +12,7 @@
 //   after a day with E: L = min( L (1+w)^(1/7), max( (1+w) E, Enext ) )       (4)
 //
 // A light that a group has not had yet may be stronger to it than a meter shows, and so
-// counts for more than one that it has had (light_weights of the tank say how much).
+// counts for more than one that it has had (tank/group_start.hpp says how much).
 // Weights are such that the heaviest of the first plan is 1: where all light is new, or
 // all had, effective amounts are those that a meter shows.
 //

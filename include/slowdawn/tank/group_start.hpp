@@ -14,7 +14,7 @@
 // had, lights count as a meter shows them, and what the group is used to is equation (2)
 // of coral/acclimation.hpp.
 // source: carryover and doubt as there; weights instead of one discount are a design
-//   choice (DEVELOPERS.md, "Old light, new light").
+//   choice (DEVELOPERS.md, "Histories").
 #pragma once
 
 #include <slowdawn/coral/acclimation.hpp>

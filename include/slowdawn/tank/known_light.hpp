@@ -25,6 +25,12 @@ struct KnownLight {
 /// By spot and light, those that were read.
 std::vector<KnownLight> list_known_lights(const Tank& tank);
 
+/// Whether the readings tell what dials bring to a spot, as a plan has them, cut back to
+/// their steps: whether the lights stand within a step of what is told, so far as it hangs
+/// on lights that are known there in combination only.
+bool tells_dials_nearly(const Tank& tank, std::size_t spot,
+                        const std::map<std::size_t, Percent>& dials);
+
 /// How well the ratio is known of the light that is new to a group at the goal, where it
 /// lives on the first day, to the light that it had, and what that comes from: relative standard
 /// errors, each of its part alone. Errors that both lights share cancel in the ratio.
