@@ -39,7 +39,8 @@ std::string doubt_words(const GroupDoubt& doubt) {
   std::string parts;
   if (doubt.before) parts = "light before " + part(*doubt.before);
   if (doubt.history) parts = "its history " + part(*doubt.history);
-  parts += ", new light at the goal " + part(doubt.goal);
+  parts +=
+      (doubt.is_moved ? ", light at its new spot " : ", new light at the goal ") + part(doubt.goal);
   if (doubt.calibration) parts += ", the meter's calibration " + part(*doubt.calibration);
   // What both lights were read with cancels in their ratio.
   const double apart = std::hypot(doubt.before.value_or(0.0), doubt.goal);

@@ -157,6 +157,7 @@ GroupDoubt compute_group_doubt(const Tank& tank, const Group& group) {
   const GroupStart start = compute_group_start(tank, group, group.profile.tolerance);
   GroupDoubt doubt{
       ratio_error_of(start), {}, {}, {}, compute_part_error(tank, goal_of(tank, group, start))};
+  doubt.is_moved = !start.new_light_error && start.old_light_error;
   doubt.is_same_light = !start.new_light_error && !start.old_light_error;
   if (const auto before = light_before(tank, group)) {
     doubt.before = compute_part_error(tank, *before, SunDays::before);

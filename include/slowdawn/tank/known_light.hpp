@@ -45,6 +45,8 @@ struct GroupDoubt {
   double goal;
   /// Nothing is new to it, and it stays where it is: there is no ratio.
   bool is_same_light = false;
+  /// Its lights stay and its spot changes: compared is its old light at both.
+  bool is_moved = false;
 };
 
 /// group: of a tank without `plan_errors`.
