@@ -53,7 +53,7 @@ std::optional<ExitCode> ask(const Console& console, const FollowArguments& argum
   if (arguments.afresh) {
     const auto count = std::count_if(
         context.log.entries.begin(), context.log.entries.end(),
-        [](const Entry& entry) { return !std::holds_alternative<UndoEntry>(entry.body); });
+        [](const Entry& entry) { return !std::holds_alternative<UndoEntry>(*entry.body); });
     return report_usage(
         console, json,
         fmt::format("--afresh drops {} of light and {} of the logbook: what the groups are used "

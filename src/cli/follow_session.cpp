@@ -22,7 +22,7 @@ FollowedLine to_followed_line(const Tank& tank, const RampSetup& setup, const Ev
 Log with_entry(const Log& log, const Date& today, const FollowEntry& body) {
   Log longer = log;
   const auto seq = static_cast<std::int64_t>(log.entries.size()) + 1;
-  longer.entries.push_back({seq, today, body.start, body});
+  longer.entries.push_back({seq, today, body.start, std::make_shared<const EntryBody>(body)});
   return longer;
 }
 
@@ -33,10 +33,10 @@ ReadResult<bool> run_evenly(FollowEntry& entry, const std::string& path, const L
   const Entry* followed = find_followed(log.entries);
   FollowEntry same = entry;
   if (followed != nullptr) {
-    same.even = std::get<FollowEntry>(followed->body).even;
-    same.start = std::get<FollowEntry>(followed->body).start;
-    same.afresh = std::get<FollowEntry>(followed->body).afresh;
-    if (same.even && same == std::get<FollowEntry>(followed->body)) {
+    same.even = std::get<FollowEntry>(*followed->body).even;
+    same.start = std::get<FollowEntry>(*followed->body).start;
+    same.afresh = std::get<FollowEntry>(*followed->body).afresh;
+    if (same.even && same == std::get<FollowEntry>(*followed->body)) {
       entry.even = same.even;
       return true;
     }
@@ -78,8 +78,8 @@ OrExit<FollowEntry> make_next_entry(const Console& console, const CommonArgument
     start = *given;
   }
   for (const Entry& entry : log.entries) {
-    const bool counts = !entry.undone && !std::holds_alternative<UndoEntry>(entry.body) &&
-                        !std::holds_alternative<FollowEntry>(entry.body);
+    const bool counts = !entry.undone && !std::holds_alternative<UndoEntry>(*entry.body) &&
+                        !std::holds_alternative<FollowEntry>(*entry.body);
     if (!counts || entry.date <= start) continue;
     return tl::make_unexpected(
         report_usage(console, json,

@@ -119,7 +119,7 @@ ExitCode print_tank(const Console& console, const CommonArguments& common,
     return report_usage(console, common.json, "no plan is followed, so no tank file was kept",
                         "see slowdawn history");
   }
-  console.out << std::get<FollowEntry>(followed->body).tank_text;
+  console.out << std::get<FollowEntry>(*followed->body).tank_text;
   return done;
 }
 

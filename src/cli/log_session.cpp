@@ -46,18 +46,23 @@ ReadResult<LogDay> day_of_log(const Console& console, const Tank& tank,
   return LogDay{newest, what + "; " + to_iso(newest) + " is taken for today"};
 }
 
+/// Whether the tank file, or a file that it names, is no longer as it was followed.
+bool differs_from_followed(const Tank& tank, const Entry& followed) {
+  const FollowEntry& body = std::get<FollowEntry>(*followed.body);
+  return tank.text != body.tank_text || tank.attached != body.attached;
+}
+
 /// Lives through a log; empty where no plan is followed.
 ReadResult<std::optional<LoadedRamp>> live_through(const std::string& path, const Tank& tank,
-                                                   const Log& log,
-                                                   const std::vector<LogEntry>& stored,
+                                                   Log log, const std::vector<LogEntry>& stored,
                                                    const Date& today) {
-  auto lived = replay(path, log, today);
+  const Entry* followed = find_followed(log.entries);
+  const bool tank_has_changed = followed != nullptr && differs_from_followed(tank, *followed);
+  auto lived = replay(path, std::move(log), today);
   if (!lived) return tl::make_unexpected(std::move(lived.error()));
   if (!*lived) return std::optional<LoadedRamp>{};
   LoadedRamp loaded{std::move(**lived), true};
-  const Entry* followed = find_followed(log.entries);
-  const FollowEntry& body = std::get<FollowEntry>(followed->body);
-  loaded.tank_has_changed = tank.text != body.tank_text || tank.attached != body.attached;
+  loaded.tank_has_changed = tank_has_changed;
   loaded.today = today;
   loaded.ramp.waits = find_waits(loaded.ramp);
   loaded.change = find_plan_change(stored, loaded.ramp, today);
@@ -124,10 +129,10 @@ OrExit<std::optional<LoadedRamp>> load_followed(const Console& console, bool jso
   if (!*stored) return std::optional<LoadedRamp>{};
   const auto day = day_of_log(console, tank, **stored);
   if (!day) return tl::make_unexpected(report_failure(console, json, day.error()));
-  const auto log = parse_log(path, **stored, day->today);
+  auto log = parse_log(path, **stored, day->today);
   if (!log) return tl::make_unexpected(report_failure(console, json, log.error()));
   auto followed = with_progress(console, replaying_logbook, [&] {
-    return live_through(path, tank, *log, **stored, day->today);
+    return live_through(path, tank, std::move(*log), **stored, day->today);
   });
   if (!followed) return tl::make_unexpected(report_failure(console, json, followed.error()));
   if (*followed) (*followed)->clock_notice = day->notice;
@@ -214,9 +219,9 @@ OrExit<Written> write_to_log(const Console& console, bool json, const Tank& tank
           added.front().record = record_json(days_to_store(*log, (*before)->ramp));
         }
         std::vector<LogEntry> all = stored;
-        const auto whole = with_entries(path, all, added, days->today);
+        auto whole = with_entries(path, all, added, days->today);
         if (!whole) return tl::make_unexpected(whole.error());
-        auto after = live_through(path, tank, *whole, all, days->today);
+        auto after = live_through(path, tank, std::move(*whole), all, days->today);
         if (!after) return tl::make_unexpected(std::move(after.error()));
         result.loaded = std::move(*after);
         if (!result.loaded) return added;
@@ -278,11 +283,11 @@ std::optional<ExitCode> ask_which_holds(const Console& console, bool json,
                                         const std::function<bool(const EntryBody&)>& is_same) {
   if (yes) return std::nullopt;
   for (auto entry = context.log.entries.rbegin(); entry != context.log.entries.rend(); ++entry) {
-    if (entry->undone || entry->date <= context.date || !is_same(entry->body)) continue;
+    if (entry->undone || entry->date <= context.date || !is_same(*entry->body)) continue;
     const std::string number = std::to_string(entry->seq);
     return report_usage(
         console, json,
-        "entry " + number + " (" + kind_of(entry->body) + ") says something of " +
+        "entry " + number + " (" + kind_of(*entry->body) + ") says something of " +
             to_iso(entry->date) + ", and this speaks of " + to_iso(context.date) +
             ", before it: which holds?",
         "if both do, each from its own day, the same again with --yes; if this one does, first "

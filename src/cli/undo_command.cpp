@@ -15,7 +15,7 @@ struct UndoArguments {
 /// The newest entry that still counts and is no undo itself.
 std::optional<std::int64_t> find_newest(const std::vector<Entry>& entries) {
   for (auto entry = entries.rbegin(); entry != entries.rend(); ++entry) {
-    if (!entry->undone && !std::holds_alternative<UndoEntry>(entry->body)) return entry->seq;
+    if (!entry->undone && !std::holds_alternative<UndoEntry>(*entry->body)) return entry->seq;
   }
   return std::nullopt;
 }
@@ -25,7 +25,7 @@ const FollowEntry* find_older(const std::vector<Entry>& entries, const Entry& fo
   const FollowEntry* older = nullptr;
   for (const Entry& entry : entries) {
     if (entry.seq >= followed.seq) break;
-    const auto* body = std::get_if<FollowEntry>(&entry.body);
+    const auto* body = std::get_if<FollowEntry>(entry.body.get());
     if (body != nullptr && !entry.undone) older = body;
   }
   return older;
@@ -99,7 +99,7 @@ RunCommand add_undo_command(CLI::App& command) {
             console, common.json, "entry " + std::to_string(*seq) + " is taken back already",
             "see slowdawn history"));
       }
-      if (std::holds_alternative<FollowEntry>(entry.body)) {
+      if (std::holds_alternative<FollowEntry>(*entry.body)) {
         return follow_older(console, *arguments, context, entry);
       }
       const auto [first, last] = round_of(entries, *seq);

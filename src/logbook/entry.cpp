@@ -215,16 +215,17 @@ ReadResult<std::vector<Entry>> parse_entries(const std::string& file,
     const std::size_t same = known.try_emplace(log_entry.body, entries.size()).first->second;
     const bool is_read = same < entries.size() && stored[same].kind == log_entry.kind;
     try {
-      entries.push_back(
-          {log_entry.seq, log_entry.made, log_entry.date,
-           is_read ? entries[same].body : parse_body(log_entry.kind, log_entry.body)});
+      entries.push_back({log_entry.seq, log_entry.made, log_entry.date,
+                         is_read ? entries[same].body
+                                 : std::make_shared<const EntryBody>(
+                                       parse_body(log_entry.kind, log_entry.body))});
     } catch (const std::exception& problem) {
       return not_ours(file, log_entry.seq, problem);
     }
   }
   // From the newest: an undo that is itself taken back does not count.
   for (auto entry = entries.rbegin(); entry != entries.rend(); ++entry) {
-    const auto* undo = std::get_if<UndoEntry>(&entry->body);
+    const auto* undo = std::get_if<UndoEntry>(entry->body.get());
     if (undo == nullptr || entry->undone) continue;
     const std::int64_t last = std::min(undo->through.value_or(undo->seq), entry->seq - 1);
     for (std::int64_t seq = undo->seq; seq <= last; ++seq) {
@@ -269,7 +270,8 @@ std::pair<std::int64_t, std::int64_t> round_of(const std::vector<Entry>& entries
                                                std::int64_t seq) {
   const auto number_of = [&](std::int64_t at) -> std::optional<int> {
     if (at < 1 || at > static_cast<std::int64_t>(entries.size())) return std::nullopt;
-    const auto* look = std::get_if<CheckInEntry>(&entries[static_cast<std::size_t>(at) - 1].body);
+    const auto* look =
+        std::get_if<CheckInEntry>(entries[static_cast<std::size_t>(at) - 1].body.get());
     return look ? look->round : std::nullopt;
   };
   const auto number = number_of(seq);
@@ -281,7 +283,7 @@ std::pair<std::int64_t, std::int64_t> round_of(const std::vector<Entry>& entries
 
 const Entry* find_followed(const std::vector<Entry>& entries) {
   for (auto entry = entries.rbegin(); entry != entries.rend(); ++entry) {
-    if (!entry->undone && std::holds_alternative<FollowEntry>(entry->body)) return &*entry;
+    if (!entry->undone && std::holds_alternative<FollowEntry>(*entry->body)) return &*entry;
   }
   return nullptr;
 }

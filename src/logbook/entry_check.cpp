@@ -86,7 +86,7 @@ std::optional<EntryProblem> find_wrong_day(const Entry& entry) {
         "it speaks of " + to_iso(entry.date) + " and was made on " + to_iso(entry.made),
         "an entry says what has happened; give it a \"date\" up to the day it was made"};
   }
-  const auto* dialed = std::get_if<DialedEntry>(&entry.body);
+  const auto* dialed = std::get_if<DialedEntry>(entry.body.get());
   if (dialed != nullptr && dialed->until && *dialed->until < entry.date) {
     return EntryProblem{"its \"until\" lies before its first day, " + to_iso(entry.date),
                         "exchange the two"};
@@ -98,9 +98,9 @@ std::optional<EntryProblem> find_wrong_day(const Entry& entry) {
 
 std::optional<EntryProblem> EntryCheck::add(const Entry& entry) {
   std::optional<EntryProblem> problem;
-  if (std::holds_alternative<FollowEntry>(entry.body)) {
+  if (std::holds_alternative<FollowEntry>(*entry.body)) {
     problem = add_follow(entry);
-  } else if (std::holds_alternative<UndoEntry>(entry.body)) {
+  } else if (std::holds_alternative<UndoEntry>(*entry.body)) {
     problem = check_undo(entry);
   } else {
     problem = find_wrong_day(entry);
@@ -117,7 +117,7 @@ std::optional<EntryProblem> EntryCheck::find_unknown_light(const std::string& na
 }
 
 std::optional<EntryProblem> EntryCheck::add_follow(const Entry& entry) {
-  const auto& followed = std::get<FollowEntry>(entry.body);
+  const auto& followed = std::get<FollowEntry>(*entry.body);
   auto tank = followed_tank(file_, followed);
   if (!tank) {
     const Finding& finding = tank.error().findings.front();
@@ -138,7 +138,7 @@ std::optional<EntryProblem> EntryCheck::add_follow(const Entry& entry) {
 }
 
 std::optional<EntryProblem> EntryCheck::check_undo(const Entry& entry) const {
-  const std::int64_t undone = std::get<UndoEntry>(entry.body).seq;
+  const std::int64_t undone = std::get<UndoEntry>(*entry.body).seq;
   if (undone < 1 || undone >= entry.seq) {
     return EntryProblem{
         "it takes back entry " + std::to_string(undone) + ", which is not before it",
@@ -161,7 +161,7 @@ std::optional<EntryProblem> EntryCheck::check_of_tank(const Entry& entry) const 
     const bool is_of_its_day = followed.date <= entry.date;
     if (is_followed && !is_of_its_day) continue;
     auto problem =
-        std::visit([&](const auto& body) { return find_problem(leg->second, body); }, entry.body);
+        std::visit([&](const auto& body) { return find_problem(leg->second, body); }, *entry.body);
     if (!problem) return std::nullopt;
     if (!is_followed) first = std::move(problem);
     is_followed = true;
@@ -175,12 +175,12 @@ std::optional<EntryProblem> EntryCheck::check_of_tank(const Entry& entry) const 
 
 /// From the newest: an undo that is itself taken back does not count.
 void EntryCheck::take_back() {
-  const auto* undo = std::get_if<UndoEntry>(&entries_.back().body);
+  const auto* undo = std::get_if<UndoEntry>(entries_.back().body.get());
   undone_.push_back(false);
   if (undo == nullptr) return;
   std::fill(undone_.begin(), undone_.end(), false);
   for (std::size_t i = entries_.size(); i > 0; --i) {
-    const auto* other = std::get_if<UndoEntry>(&entries_[i - 1].body);
+    const auto* other = std::get_if<UndoEntry>(entries_[i - 1].body.get());
     if (other == nullptr || undone_[i - 1] || other->seq < 1) continue;
     if (other->seq < entries_[i - 1].seq) undone_[static_cast<std::size_t>(other->seq) - 1] = true;
   }

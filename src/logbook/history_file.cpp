@@ -154,7 +154,7 @@ class HistoryReader {
     if (!is_good_) return;
     const auto seq = static_cast<std::int64_t>(entries_.size()) + 1;
     const auto parsed =
-        parse_alone(document_.file(), {seq, entry.made, entry.date, entry.kind, entry.body, ""});
+        parse_alone(document_.file(), {seq, entry.made, entry.date, entry.kind, entry.body, {}});
     if (!parsed) {
       reader_.error(body, parsed.error().findings.front().what, leave_as_written);
       is_good_ = false;

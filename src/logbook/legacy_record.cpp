@@ -67,7 +67,7 @@ std::vector<Entry> list_known(const std::vector<Entry>& entries, const Date& dat
     known.back().undone = false;
   }
   for (auto entry = known.rbegin(); entry != known.rend(); ++entry) {
-    const auto* undo = std::get_if<UndoEntry>(&entry->body);
+    const auto* undo = std::get_if<UndoEntry>(entry->body.get());
     if (undo == nullptr || entry->undone) continue;
     for (Entry& other : known) other.undone = other.undone || other.seq == undo->seq;
   }
@@ -76,7 +76,7 @@ std::vector<Entry> list_known(const std::vector<Entry>& entries, const Date& dat
 
 /// The first day without a dial that rises, if nobody looks any more.
 std::optional<Date> find_hold(const std::vector<Entry>& known, const Entry& followed) {
-  const FollowEntry& body = std::get<FollowEntry>(followed.body);
+  const FollowEntry& body = std::get<FollowEntry>(*followed.body);
   if (body.even) return std::nullopt;
   std::map<std::string, Date> last_looks;
   // Not through parse_tank: what version 1 took must be read whatever is refused today.
@@ -85,7 +85,7 @@ std::optional<Date> find_hold(const std::vector<Entry>& known, const Entry& foll
     last_looks[group.at("name")] = body.start;
   }
   for (const Entry& entry : known) {
-    const auto* look = std::get_if<CheckInEntry>(&entry.body);
+    const auto* look = std::get_if<CheckInEntry>(entry.body.get());
     if (look == nullptr || entry.undone || entry.seq < followed.seq) continue;
     const auto last = last_looks.find(look->group);
     if (last != last_looks.end()) last->second = std::max(last->second, entry.date);
@@ -102,7 +102,7 @@ std::optional<Date> find_hold(const std::vector<Entry>& known, const Entry& foll
 std::vector<ByHand> list_by_hand(const std::vector<Entry>& known, const Entry& followed) {
   std::vector<ByHand> list;
   for (const Entry& entry : known) {
-    const auto* dialed = std::get_if<DialedEntry>(&entry.body);
+    const auto* dialed = std::get_if<DialedEntry>(entry.body.get());
     if (dialed == nullptr || entry.undone || entry.seq < followed.seq) continue;
     if (dialed->until || is_dark(dialed->dials)) {
       list.push_back({entry.date, dialed->until.value_or(entry.date)});
@@ -118,7 +118,7 @@ class LegacyLight {
   LegacyLight(std::vector<LogEntry> stored, std::vector<Entry> entries)
       : stored_(std::move(stored)), entries_(std::move(entries)) {
     for (const Entry& entry : entries_) {
-      const auto* followed = std::get_if<FollowEntry>(&entry.body);
+      const auto* followed = std::get_if<FollowEntry>(entry.body.get());
       if (followed != nullptr) first_ = std::min(first_.value_or(followed->start), followed->start);
     }
   }
@@ -143,7 +143,7 @@ class LegacyLight {
     know(list_known(entries_, date));
     if (knowledge_.newest != nullptr) return;
     const auto first = std::find_if(entries_.begin(), entries_.end(), [&](const Entry& entry) {
-      return std::holds_alternative<FollowEntry>(entry.body) && entry.date <= date;
+      return std::holds_alternative<FollowEntry>(*entry.body) && entry.date <= date;
     });
     if (first != entries_.end()) know({*first});
   }

@@ -13,12 +13,12 @@ using Outputs = std::vector<std::vector<std::optional<FullOutput>>>;
 std::vector<const Entry*> list_followed(const std::vector<Entry>& entries) {
   std::vector<const Entry*> legs;
   for (const Entry& entry : entries) {
-    const auto* body = std::get_if<FollowEntry>(&entry.body);
+    const auto* body = std::get_if<FollowEntry>(entry.body.get());
     if (body == nullptr || entry.undone) continue;
     if (body->afresh) legs.clear();
-    if (!legs.empty() && is_same_plan(std::get<FollowEntry>(legs.back()->body), *body)) continue;
+    if (!legs.empty() && is_same_plan(std::get<FollowEntry>(*legs.back()->body), *body)) continue;
     // What had not begun is no leg.
-    while (!legs.empty() && body->start <= std::get<FollowEntry>(legs.back()->body).start) {
+    while (!legs.empty() && body->start <= std::get<FollowEntry>(*legs.back()->body).start) {
       legs.pop_back();
     }
     legs.push_back(&entry);
@@ -126,7 +126,7 @@ ReadResult<std::vector<Leg>> list_legs(const std::string& tank_file,
                                        const std::vector<Entry>& entries) {
   std::vector<Leg> legs;
   for (const Entry* entry : list_followed(entries)) {
-    const auto& body = std::get<FollowEntry>(entry->body);
+    const auto& body = std::get<FollowEntry>(*entry->body);
     auto tank = followed_tank(tank_file, body);
     if (!tank) return tl::make_unexpected(std::move(tank.error()));
     Leg leg{entry, &body, body.start, std::move(*tank), {}, {}, {}};

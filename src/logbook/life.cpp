@@ -13,7 +13,7 @@ std::map<std::string, Baselines> find_baselines(const std::vector<Entry>& entrie
                                                 std::int64_t first_seq, const Date& start) {
   std::map<std::string, BaselineFinder> finders;
   for (const Entry& entry : entries) {
-    const auto* look = std::get_if<CheckInEntry>(&entry.body);
+    const auto* look = std::get_if<CheckInEntry>(entry.body.get());
     if (look == nullptr || entry.undone || entry.seq < first_seq) continue;
     CheckIn seen = look->seen;
     seen.day = static_cast<int>((entry.date - start).days());
@@ -29,7 +29,7 @@ std::map<std::string, Baselines> find_baselines(const std::vector<Entry>& entrie
 std::int64_t first_seq_of(const std::vector<Entry>& entries) {
   std::int64_t first = 0;
   for (const Entry& entry : entries) {
-    const auto* followed = std::get_if<FollowEntry>(&entry.body);
+    const auto* followed = std::get_if<FollowEntry>(entry.body.get());
     if (followed == nullptr || entry.undone) continue;
     if (first == 0 || followed->afresh) first = entry.seq;
   }
@@ -45,8 +45,8 @@ LifeStory::LifeStory(Log given, std::vector<Leg> its_legs, const Date& its_today
       today((its_today - start).days()) {
   const std::int64_t first_seq = first_seq_of(log.entries);
   for (const Entry& entry : log.entries) {
-    const bool is_event = !std::holds_alternative<FollowEntry>(entry.body) &&
-                          !std::holds_alternative<UndoEntry>(entry.body);
+    const bool is_event = !std::holds_alternative<FollowEntry>(*entry.body) &&
+                          !std::holds_alternative<UndoEntry>(*entry.body);
     if (is_event && entry.seq > first_seq && !entry.undone) {
       by_day[day_of(entry.date)].push_back(&entry);
     }
@@ -100,7 +100,8 @@ Replay Life::live(bool keep_morning) {
 
 void Life::add(EntryBody body) {
   const Date today = days_after(story_->start, day_);
-  extra_.push_back({std::numeric_limits<std::int64_t>::max(), today, today, std::move(body)});
+  extra_.push_back({std::numeric_limits<std::int64_t>::max(), today, today,
+                    std::make_shared<const EntryBody>(std::move(body))});
 }
 
 void Life::leave_out(std::size_t group) { walk_->set_gone(day_, group, true); }

@@ -8,7 +8,7 @@ namespace slowdawn {
 template <class Body, class Do>
 void Life::for_each_of_day(std::size_t day, const Do& act) const {
   const auto consider = [&](const Entry& entry) {
-    const auto* body = std::get_if<Body>(&entry.body);
+    const auto* body = std::get_if<Body>(entry.body.get());
     if (body != nullptr) act(*body, entry);
   };
   const auto last = static_cast<long>(day);
@@ -233,7 +233,7 @@ void Life::take_dials(std::size_t day) {
     if (entry.until) hand_until_ = story_->day_of(*entry.until);
     hand_ends_.reset();
     for (const Entry& later : story_->log.entries) {
-      const bool is_undo = std::holds_alternative<UndoEntry>(later.body);
+      const bool is_undo = std::holds_alternative<UndoEntry>(*later.body);
       const long made = story_->day_of(later.made);
       if (later.seq <= written.seq || later.undone || is_undo || made <= static_cast<long>(day)) {
         continue;

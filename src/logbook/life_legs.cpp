@@ -31,7 +31,7 @@ std::vector<Seat> Life::list_seats(const Tank& tank, std::size_t leg) const {
     spots[g] = {tank.groups[g].spot_of_start()};
   }
   const auto take = [&](const Entry& entry) {
-    const auto* moved = std::get_if<MovedEntry>(&entry.body);
+    const auto* moved = std::get_if<MovedEntry>(entry.body.get());
     if (moved == nullptr) return;
     const auto spot = find_named(tank.spots, moved->spot);
     const auto group = find_named(tank.groups, moved->group);

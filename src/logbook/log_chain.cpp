@@ -10,9 +10,9 @@ constexpr std::uint64_t prime = 1099511628211U;
 constexpr std::size_t word_bytes = 8;
 
 /// Up to eight bytes, the first one lowest, whatever the machine's own order.
-std::uint64_t to_word(std::string_view bytes) {
+constexpr std::uint64_t to_word(const char* bytes, std::size_t count) {
   std::uint64_t word = 0;
-  for (std::size_t i = 0; i < bytes.size(); ++i) {
+  for (std::size_t i = 0; i < count; ++i) {
     word |= std::uint64_t{static_cast<unsigned char>(bytes[i])} << (8 * i);
   }
   return word;
@@ -48,10 +48,10 @@ void LogChain::add_word(std::uint64_t word) {
 void LogChain::add_text(std::string_view text) {
   add_word(text.size());
   while (text.size() >= word_bytes) {
-    add_word(to_word(text.substr(0, word_bytes)));
+    add_word(to_word(text.data(), word_bytes));
     text.remove_prefix(word_bytes);
   }
-  if (!text.empty()) add_word(to_word(text));
+  if (!text.empty()) add_word(to_word(text.data(), text.size()));
 }
 
 }  // namespace slowdawn

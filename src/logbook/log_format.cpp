@@ -57,7 +57,12 @@ constexpr std::array parts{
 
 constexpr const char* version_steps[] = {
     // To 2: with the record of which light was shown.
-    "ALTER TABLE entry ADD COLUMN record TEXT NOT NULL DEFAULT ''"};
+    "ALTER TABLE entry ADD COLUMN record TEXT NOT NULL DEFAULT ''",
+    // To 3: a plan may be that of the entry before. A year of rounds is half as long for it.
+    ""};
+
+/// What stands for the plan of the entry before; no plan is such a text.
+constexpr std::string_view same_plan = "=";
 
 /// Text of a column of the present row; valid until the next row.
 std::string_view text_of(const SQLite::Column& column) {
@@ -104,10 +109,31 @@ std::optional<Head> read_head(SQLite::Database& db) {
               rows.getColumn(2).getInt64()};
 }
 
+/// Reads each of the dates that follow one another once.
+class DateReader {
+ public:
+  std::optional<Date> parse(std::string_view text) {
+    if (text != text_) {
+      const auto date = parse_date(text);
+      date_ = date ? std::optional{*date} : std::nullopt;
+      text_ = text;
+    }
+    return date_;
+  }
+
+ private:
+  std::string text_ = {};
+  std::optional<Date> date_ = {};
+};
+
 ReadResult<LogContent> read_entries(SQLite::Database& db, const std::string& path,
                                     const Head& head) {
   LogContent content;
+  content.entries.reserve(
+      static_cast<std::size_t>(db.execAndGet("SELECT count(*) FROM entry").getInt64()));
   LogChain chain = LogChain::of_tank(head.tank);
+  DateReader dates;
+  SharedText plan;
   SQLite::Statement rows{
       db, "SELECT seq, made, date, kind, body, plan, record, digest FROM entry ORDER BY seq"};
   while (rows.executeStep()) {
@@ -120,13 +146,14 @@ ReadResult<LogContent> read_entries(SQLite::Database& db, const std::string& pat
       return damaged(path, "entry " + std::to_string(expected) + " is missing");
     }
     chain.add(row);
-    const auto made = parse_date(row.made);
-    const auto date = parse_date(row.date);
+    const auto made = dates.parse(row.made);
+    const auto date = dates.parse(row.date);
     if (chain.digest() != rows.getColumn(7).getInt64() || !made || !date) {
       return damaged(path, "entry " + std::to_string(row.seq) + " is not as it was written");
     }
+    if (row.plan != same_plan) plan = std::string{row.plan};
     content.entries.push_back({row.seq, *made, *date, std::string{row.kind}, std::string{row.body},
-                               std::string{row.plan}, std::string{row.record}});
+                               plan, std::string{row.record}});
   }
   const auto count = static_cast<std::int64_t>(content.entries.size());
   if (count != head.entries) {
@@ -220,6 +247,7 @@ void add_to_log(SQLite::Database& db, const std::vector<NewLogEntry>& added, Log
     require_date(entry.date);
   }
   LogChain chain = LogChain::from(content.digest);
+  SharedText plan = content.entries.empty() ? SharedText{} : content.entries.back().plan;
   SQLite::Statement insert{db, "INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?, ?, ?)"};
   for (const NewLogEntry& entry : added) {
     const auto seq = static_cast<std::int64_t>(content.entries.size()) + 1;
@@ -227,18 +255,20 @@ void add_to_log(SQLite::Database& db, const std::vector<NewLogEntry>& added, Log
     const std::string date = to_iso(entry.date);
     // Never empty, so that it is not taken for an entry of version 1.
     const std::string record = entry.record.empty() ? "[]" : entry.record;
-    chain.add({seq, made, date, entry.kind, entry.body, entry.plan, record});
+    const bool is_same = !plan.empty() && plan.str() == entry.plan;
+    if (!is_same) plan = entry.plan;
+    const std::string kept_plan = is_same ? std::string{same_plan} : entry.plan;
+    chain.add({seq, made, date, entry.kind, entry.body, kept_plan, record});
     int column = 0;
     insert.bind(++column, seq);
-    for (const std::string* text : {&made, &date, &entry.kind, &entry.body, &entry.plan}) {
+    for (const std::string* text : {&made, &date, &entry.kind, &entry.body, &kept_plan}) {
       insert.bindNoCopy(++column, *text);
     }
     insert.bind(++column, chain.digest());
     insert.bindNoCopy(++column, record);
     insert.exec();
     insert.reset();
-    content.entries.push_back(
-        {seq, entry.made, entry.date, entry.kind, entry.body, entry.plan, record});
+    content.entries.push_back({seq, entry.made, entry.date, entry.kind, entry.body, plan, record});
   }
   content.digest = chain.digest();
   SQLite::Statement head{db, "UPDATE head SET entries = ?, digest = ?"};

@@ -1,9 +1,10 @@
 // How a logbook lies in SQLite: tables, triggers, version, and what is checked.
 //
-// entry: the entries, each with the plan from there on and the record of the days
-//   before it (since version 2; empty in entries of version 1). Their number is the only unique
-//   key, since INSERT OR REPLACE on a further key would delete a row without asking the triggers of
-//   a connection that has not set recursive_triggers.
+// entry: the entries, each with the plan from there on ("=" for that of the entry before it,
+//   since version 3) and the record of the days before it (since version 2; empty in entries of
+//   version 1). Their number is the only unique key, since INSERT OR REPLACE on a further key
+//   would delete a row without asking the triggers of a connection that has not set
+//   recursive_triggers.
 // head: one row with the tank's name, how many entries there are and the last
 //   digest, so that entries cut off at the end are missed.
 #pragma once

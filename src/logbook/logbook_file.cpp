@@ -29,8 +29,9 @@ int wait_for_lock(void*, int tries) {
 }
 
 SQLite::Database open_log(const std::string& path, int flags) {
-  // With a folder before it, so that SQLite takes no name for a URI or memory.
-  SQLite::Database db{(std::filesystem::path{"."} / path).string(), flags};
+  // With a folder before it, so that SQLite takes no name for a URI or memory; without its
+  // locks between threads, for a connection never leaves the one that opened it.
+  SQLite::Database db{(std::filesystem::path{"."} / path).string(), flags | SQLite::OPEN_NOMUTEX};
   sqlite3_busy_handler(db.getHandle(), wait_for_lock, nullptr);
   // The last one: 16 MB, so that pages are read once for all checks.
   db.exec(

@@ -12,14 +12,12 @@ std::map<std::size_t, Percent> Replay::dials_of_day(std::size_t day) const {
   return dials;
 }
 
-ReadResult<std::optional<Replay>> replay(const std::string& tank_file, const Log& log,
-                                         const Date& today) {
-  Log kept = log;
-  auto legs = list_legs(tank_file, kept.entries);
+ReadResult<std::optional<Replay>> replay(const std::string& tank_file, Log log, const Date& today) {
+  auto legs = list_legs(tank_file, log.entries);
   if (!legs) return tl::make_unexpected(std::move(legs.error()));
   if (legs->empty()) return std::optional<Replay>{};
-  // Their entries are those of the copy, which moves into the story and stays in place.
-  const auto story = std::make_shared<const LifeStory>(std::move(kept), std::move(*legs), today);
+  // Their entries stay in place when the log moves into the story.
+  const auto story = std::make_shared<const LifeStory>(std::move(log), std::move(*legs), today);
   Replay made = Life{story}.live(true);
   return std::optional{std::move(made)};
 }

@@ -61,7 +61,7 @@ std::string summary_of(const UndoEntry& entry) {
 }
 
 std::string summary_of(const Entry& entry) {
-  return std::visit([](const auto& body) { return summary_of(body); }, entry.body);
+  return std::visit([](const auto& body) { return summary_of(body); }, *entry.body);
 }
 
 }  // namespace
@@ -70,7 +70,7 @@ std::string history_text(const std::vector<Entry>& entries, const TextStyle& sty
   std::string text;
   for (const Entry& entry : entries) {
     const std::string head =
-        fmt::format("{:>5}  {}  {:<8}", entry.seq, to_iso(entry.date), kind_of(entry.body));
+        fmt::format("{:>5}  {}  {:<8}", entry.seq, to_iso(entry.date), kind_of(*entry.body));
     text += wrap(to_safe_text(summary_of(entry)) + (entry.undone ? " (taken back)" : ""), style,
                  head + " ", std::string(28, ' '));
   }
@@ -128,9 +128,9 @@ std::string history_csv(const std::vector<Entry>& entries) {
                                 "mucus", "tissue", "fv_fm", "note", "photo", "what"});
   for (const Entry& entry : entries) {
     const LookCells cells =
-        std::visit([](const auto& body) { return look_cells(body); }, entry.body);
+        std::visit([](const auto& body) { return look_cells(body); }, *entry.body);
     csv += csv_record({std::to_string(entry.seq), to_iso(entry.date), to_iso(entry.made),
-                       kind_of(entry.body), csv_flag_cell(entry.undone), csv_text_cell(cells.group),
+                       kind_of(*entry.body), csv_flag_cell(entry.undone), csv_text_cell(cells.group),
                        csv_text_cell(cells.spot), cells.mesh, cells.colour, cells.card,
                        cells.extension, cells.mucus, cells.tissue, cells.fv_fm,
                        csv_text_cell(cells.note), csv_text_cell(cells.photo),

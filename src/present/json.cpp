@@ -346,7 +346,7 @@ std::string history_json(const std::vector<LogEntry>& stored, const std::vector<
                     {"made", to_iso(entry.made)},
                     {"undone", entries[i].undone},
                     {"body", Json::parse(entry.body)},
-                    {"plan", entry.plan.empty() ? Json(nullptr) : Json::parse(entry.plan)},
+                    {"plan", entry.plan.empty() ? Json(nullptr) : Json::parse(entry.plan.str())},
                     {"record", entry.record.empty() ? Json::array() : Json::parse(entry.record)}});
   }
   return print({{"format", "slowdawn-history/1"}, {"entries", std::move(list)}});

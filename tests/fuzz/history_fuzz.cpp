@@ -46,7 +46,7 @@ void try_history(const std::string& text) {
   }
   const Entry* followed = find_followed(*entries);
   if (followed == nullptr) return;
-  const auto tank = followed_tank("fuzz.logbook", std::get<FollowEntry>(followed->body));
+  const auto tank = followed_tank("fuzz.logbook", std::get<FollowEntry>(*followed->body));
   if (!tank || tank->groups.size() > most_groups) return;
   require_life(stored(*read), *parse_date("2026-12-20"));
 }

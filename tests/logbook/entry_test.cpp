@@ -50,8 +50,8 @@ TEST(Entry, OfAFollowedPlanComesBack) {
     const FollowEntry followed{
         "{\"name\": \"R\u00e9cif \\\"\\n\"}", {{"acropora", "{}\n"}, {"b", ""}}, march_1, 28, pace};
     const Entry entry = through_store(followed);
-    EXPECT_EQ(kind_of(entry.body), "follow");
-    EXPECT_EQ(std::get<FollowEntry>(entry.body), followed);
+    EXPECT_EQ(kind_of(*entry.body), "follow");
+    EXPECT_EQ(std::get<FollowEntry>(*entry.body), followed);
   }
 }
 
@@ -77,8 +77,8 @@ TEST(Entry, OfALookComesBack) {
   for (const CheckInEntry& look : looks) {
     SCOPED_TRACE(stored_form(look));
     const Entry entry = through_store(look);
-    EXPECT_EQ(kind_of(entry.body), "checkin");
-    const auto& back = std::get<CheckInEntry>(entry.body);
+    EXPECT_EQ(kind_of(*entry.body), "checkin");
+    const auto& back = std::get<CheckInEntry>(*entry.body);
     EXPECT_EQ(back.group, look.group);
     EXPECT_EQ(back.seen.day, 0);
     EXPECT_EQ(back.seen.colour, look.seen.colour);
@@ -98,23 +98,23 @@ TEST(Entry, OfADialComesBack) {
     const DialedEntry dialed{
         {{"bars", Percent::of_full(100.0 / 3.0)}, {"tubes", Percent::of_full(0.0)}}, until};
     const Entry entry = through_store(dialed);
-    EXPECT_EQ(kind_of(entry.body), "dialed");
-    EXPECT_EQ(std::get<DialedEntry>(entry.body).dials, dialed.dials);
-    EXPECT_EQ(std::get<DialedEntry>(entry.body).until, until);
+    EXPECT_EQ(kind_of(*entry.body), "dialed");
+    EXPECT_EQ(std::get<DialedEntry>(*entry.body).dials, dialed.dials);
+    EXPECT_EQ(std::get<DialedEntry>(*entry.body).until, until);
   }
 }
 
 TEST(Entry, OfAMoveComesBack) {
   const Entry entry = through_store(MovedEntry{"chalice", "sand"});
-  EXPECT_EQ(kind_of(entry.body), "moved");
-  EXPECT_EQ(std::get<MovedEntry>(entry.body).group, "chalice");
-  EXPECT_EQ(std::get<MovedEntry>(entry.body).spot, "sand");
+  EXPECT_EQ(kind_of(*entry.body), "moved");
+  EXPECT_EQ(std::get<MovedEntry>(*entry.body).group, "chalice");
+  EXPECT_EQ(std::get<MovedEntry>(*entry.body).spot, "sand");
 }
 
 TEST(Entry, OfAnUndoComesBack) {
   const Entry entry = through_store(UndoEntry{7});
-  EXPECT_EQ(kind_of(entry.body), "undo");
-  EXPECT_EQ(std::get<UndoEntry>(entry.body).seq, 7);
+  EXPECT_EQ(kind_of(*entry.body), "undo");
+  EXPECT_EQ(std::get<UndoEntry>(*entry.body).seq, 7);
 }
 
 /// Bodies that this program does not write, each wrong in one place.

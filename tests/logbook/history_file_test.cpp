@@ -23,7 +23,7 @@ Json exported(const std::vector<LogEntry>& stored) {
                        {"kind", entry.kind},
                        {"made", to_iso(entry.made)},
                        {"body", Json::parse(entry.body)},
-                       {"plan", entry.plan.empty() ? Json(nullptr) : Json::parse(entry.plan)},
+                       {"plan", entry.plan.empty() ? Json(nullptr) : Json::parse(entry.plan.str())},
                        {"record", Json::parse(entry.record)}});
   }
   return {{"format", "slowdawn-history/1"}, {"entries", std::move(entries)}};

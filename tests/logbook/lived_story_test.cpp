@@ -201,18 +201,18 @@ class Diary {
     const auto seq = dice_.whole(2, static_cast<int>(entries.size()));
     if (seq > static_cast<int>(entries.size())) return;
     const Entry& entry = entries[static_cast<std::size_t>(seq) - 1];
-    const bool is_plan = std::holds_alternative<FollowEntry>(entry.body);
-    const bool is_move = std::holds_alternative<MovedEntry>(entry.body);
+    const bool is_plan = std::holds_alternative<FollowEntry>(*entry.body);
+    const bool is_move = std::holds_alternative<MovedEntry>(*entry.body);
     if (entry.undone || is_plan || is_move) return;
     const auto mark = [&](const Entry& named) {
-      const auto* dialed = std::get_if<DialedEntry>(&named.body);
+      const auto* dialed = std::get_if<DialedEntry>(named.body.get());
       if (dialed == nullptr) return;
       for (Date d = named.date; d <= *dialed->until; d += boost::gregorian::days(1)) {
         named_.insert(static_cast<int>((d - start_).days()));
       }
     };
     mark(entry);
-    if (const auto* other = std::get_if<UndoEntry>(&entry.body)) {
+    if (const auto* other = std::get_if<UndoEntry>(entry.body.get())) {
       mark(entries[static_cast<std::size_t>(other->seq) - 1]);
     }
     write(day, day, UndoEntry{seq});
@@ -294,7 +294,7 @@ class Diary {
   Json draw_first() const { return Json::parse(first_text()); }
   std::string first_text() const {
     return std::get<FollowEntry>(
-               testing::Story::log_of({stored_.front()}, start_).entries.front().body)
+               *testing::Story::log_of({stored_.front()}, start_).entries.front().body)
         .tank_text;
   }
 

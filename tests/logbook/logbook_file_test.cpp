@@ -149,10 +149,10 @@ TEST(LogbookFile, OfANewerVersionIsRefused) {
   const TestFolder folder;
   const std::string path = folder.file("reef.logbook");
   make_logbook(path, 3);
-  ASSERT_EQ(run_outside(path, "PRAGMA user_version = 3"), "");
+  ASSERT_EQ(run_outside(path, "PRAGMA user_version = 4"), "");
   expect_refused(path,
-                 "a newer slowdawn wrote this logbook (version 3; this one knows those up "
-                 "to 2)");
+                 "a newer slowdawn wrote this logbook (version 4; this one knows those up "
+                 "to 3)");
 }
 
 TEST(LogbookFile, OfNoVersionIsRefused) {

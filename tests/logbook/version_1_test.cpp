@@ -96,7 +96,7 @@ TEST(VersionOne, IsGivenItsRecordEntryByEntry) {
   }
 }
 
-TEST(VersionOne, BecomesVersionTwoWithTheFirstWrite) {
+TEST(VersionOne, BecomesTheNewestWithTheFirstWrite) {
   for (const OldLogbook& old : old_logbooks) {
     const TestFolder folder;
     const std::string path = copy_of(old, folder);
@@ -104,13 +104,13 @@ TEST(VersionOne, BecomesVersionTwoWithTheFirstWrite) {
     NewLogEntry added = note("{}");
     added.record = R"([{"date": "2026-05-29", "dials": {"bars": 40}, "at": 3}])";
     const auto after = LogbookFile::append(path, old.tank, adding({added})).value();
-    EXPECT_EQ(version_in(path), 2);
+    EXPECT_EQ(version_in(path), 3);
     EXPECT_EQ(std::vector(after.begin(), after.end() - 1), before);
     EXPECT_EQ(after.back().record, added.record);
     EXPECT_EQ(entries_in(path, old.tank), after);
     EXPECT_EQ(append_refusal(path, old.tank), "");
     EXPECT_EQ(entries_in(path, old.tank).back().record, "[]");
-    // Nothing tells it from a file that was version 2 from the first.
+    // Nothing tells it from a file that was made today.
     make_logbook(folder.file("new.logbook"), 1);
     const auto schema_of = [](const std::string& file) {
       SQLite::Database db{file};
@@ -163,7 +163,7 @@ TEST(VersionOne, IsWholeWhereverItsFirstWriteIsBrokenOff) {
     ASSERT_LE(after.size(), before.size() + 1) << last;
     EXPECT_EQ(append_refusal(path, old.tank), "") << last;
     EXPECT_EQ(entries_in(path, old.tank).size(), after.size() + 1) << last;
-    EXPECT_EQ(version_in(path), 2) << last;
+    EXPECT_EQ(version_in(path), 3) << last;
     ASSERT_LT(last, 1000);
   }
   std::printf("%d kills, after %d of them the old file\n", kills, kept_old);

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <map>
+#include <memory>
 #include <optional>
 #include <slowdawn/coral/response.hpp>
 #include <slowdawn/logbook/logbook_file.hpp>
@@ -87,7 +88,8 @@ struct Entry {
   std::int64_t seq;
   Date made;
   Date date;
-  EntryBody body;
+  /// Never empty; shared by entries that say the same.
+  std::shared_ptr<const EntryBody> body;
   /// Whether a later entry has taken it back.
   bool undone = false;
 };

@@ -9,6 +9,7 @@
 #include <cstdint>
 #include <functional>
 #include <optional>
+#include <slowdawn/logbook/shared_text.hpp>
 #include <slowdawn/tank/date.hpp>
 #include <slowdawn/tank/finding.hpp>
 #include <string>
@@ -38,7 +39,7 @@ struct LogEntry {
   Date date;
   std::string kind;
   std::string body;
-  std::string plan;
+  SharedText plan;
   /// As in NewLogEntry; "[]" for no days. Empty in what version 1 wrote, which kept
   /// no record.
   std::string record = {};

@@ -147,8 +147,7 @@ struct Replay {
 /// Result: empty where no plan is followed.
 /// Errors: content, as followed_tank; and a light that was lit where a group lives and
 ///   has no reading there.
-ReadResult<std::optional<Replay>> replay(const std::string& tank_file, const Log& log,
-                                         const Date& today);
+ReadResult<std::optional<Replay>> replay(const std::string& tank_file, Log log, const Date& today);
 
 /// The days that a write on `today` stores before its entries: those since the last
 /// write, as `today` gave them with the entries there were. Of the first follow entry,
