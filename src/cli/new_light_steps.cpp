@@ -9,6 +9,8 @@
 namespace slowdawn {
 namespace {
 
+bool is_no(const std::string& answer) { return answer == "no" || answer == "n"; }
+
 // The tank
 
 Question ask_name(const NewTank&) {
@@ -120,7 +122,7 @@ Question ask_second_dial(const NewTank& state) {
 }
 
 Said take_second_dial(NewTank& state, const std::string& answer) {
-  if (answer == "no" || answer == "n") return "";
+  if (is_no(answer)) return "";
   const auto dial = parse_lit_percent(answer);
   if (dial && *dial == state.draft.old_dial) {
     return fault("that is the percentage of the first reading", "give another one, or no");
@@ -157,8 +159,51 @@ Question ask_dimming(const NewTank&) {
 }
 
 Said take_dimming(NewTank& state, const std::string& answer) {
-  if (answer == "no" || answer == "n") return "";
+  if (is_no(answer)) return "";
   return keep(parse_dimming(answer), state.draft.new_light.dimming);
+}
+
+// Channels
+
+Question ask_channels(const NewTank& state) {
+  return {"channels",
+          "If it is dialled channel by channel: each channel and what it stands at when the whole "
+          "mix is at 100 %, such as royal 100, violet 80, red 8.",
+          fmt::format("Channels of {}, or no", safe_name(state.draft.new_light)), "no"};
+}
+
+Said take_channels(NewTank& state, const std::string& answer) {
+  return is_no(answer) ? Said{""} : keep(parse_channels(answer), state.draft.new_light.channels);
+}
+
+bool may_have_second_mix(const NewTank& state) {
+  return is_other_light(state) && !state.draft.new_light.channels.empty();
+}
+
+Question ask_added_channel(const NewTank& state) {
+  return {
+      "second mix",
+      "The difference of two mixes tells the channel that only one of them has: a light of its "
+      "own then, with its own dial.",
+      fmt::format("A channel that was added to {} for a second reading, such as white 40, or no",
+                  safe_name(state.draft.new_light)),
+      "no"};
+}
+
+Said take_added_channel(NewTank& state, const std::string& answer) {
+  if (is_no(answer)) return "";
+  const auto channels = parse_channels(answer);
+  if (!channels) return tl::make_unexpected(channels.error());
+  if (channels->size() > 1) {
+    return fault("the mixes differ in more than one channel",
+                 "readings of two mixes tell one channel; put the others into the first mix");
+  }
+  const auto& [name, dial] = channels->front();
+  const bool is_taken = name == state.draft.new_light.name ||
+                        (state.draft.old_light && name == state.draft.old_light->name);
+  if (is_taken) return fault("a light is called so already", "give the channel another name");
+  state.draft.added = DraftAddedChannel{name, dial};
+  return "";
 }
 
 }  // namespace
@@ -176,6 +221,9 @@ std::vector<NewTankStep> light_steps() {
       {"plain dial", "The light", false, always, ask_plain_dial, take_plain_dial},
       {"dial", "The light", false, is_dial_special, ask_dial, take_dial},
       {"dimming", "The light", false, is_dial_special, ask_dimming, take_dimming},
+      {"channels", "The light", false, always, ask_channels, take_channels},
+      {"second mix", "The light", false, may_have_second_mix, ask_added_channel,
+       take_added_channel},
   };
 }
 

@@ -35,6 +35,9 @@ constexpr std::array new_option_table{
               "Its lowest, highest and step; else \"0 100 1\""},
     NewOption{"--dimming", &NewOptions::dimming, "PAIRS",
               "Its output as measured, \"25:21 50:47\";\nelse half is half"},
+    NewOption{
+        "--channels", &NewOptions::channels, "PERCENTS",
+        "Its channels where it has any, each as it\nstands at 100 %: \"royal 100, violet 80\""},
     NewOption{"--goal", &NewOptions::goal, "PERCENT", "Where the ramp is to end"},
     NewOption{"--start", &NewOptions::start, "DATE", "First day; else today"},
     NewOption{"--pace", &NewOptions::pace, "PACE", "gentle, standard or brisk"},
@@ -126,6 +129,7 @@ class DraftMaker {
     }
     take("--dial", options_.dial, parse_dial, light.dial);
     take("--dimming", options_.dimming, parse_dimming, light.dimming);
+    take("--channels", options_.channels, parse_channels, light.channels);
     if (has_after) take("--after-dial", options_.after_dial, parse_lit_percent, draft_.new_dial);
     if (options_.before_light.empty()) return;
     draft_.old_light = DraftLight{{}, light.day};

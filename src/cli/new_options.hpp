@@ -22,6 +22,7 @@ struct NewOptions {
   std::string fall;
   std::string dial;
   std::string dimming;
+  std::string channels;
   std::string goal;
   std::string start;
   std::string pace;

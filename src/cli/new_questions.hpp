@@ -40,6 +40,7 @@ struct NewTank {
   /// The spot whose readings are being asked, and whether those of before were.
   std::optional<DraftSpot> spot = {};
   bool has_asked_before = false;
+  bool has_asked_after = false;
   /// The spot that is to be placed next.
   std::size_t place = 0;
   bool has_all_spots = false;

@@ -28,6 +28,12 @@ Question ask_goal(const NewTank& state) {
           fmt::format("Goal for {} in %", safe_name(state.draft.new_light)), read_at};
 }
 
+Said say_goal(const NewTank& state) {
+  const auto tank = try_tank(state);
+  if (!tank) return tl::make_unexpected(tank.error());
+  return draft_goal_text(*tank, make_ramp_setup(*tank), state.style());
+}
+
 Said take_goal(NewTank& state, const std::string& answer) {
   const DialRange dial = state.draft.new_light.dial.value_or(DialRange{});
   const auto goal = answer == "highest" ? Result<Percent>{dial.highest} : parse_lit_percent(answer);
@@ -37,9 +43,20 @@ Said take_goal(NewTank& state, const std::string& answer) {
                  "it goes from " + to_text(dial.lowest) + " to " + to_text(dial.highest));
   }
   state.draft.goal = *goal;
-  const auto tank = try_tank(state);
-  if (!tank) return tl::make_unexpected(tank.error());
-  return draft_goal_text(*tank, make_ramp_setup(*tank), state.style());
+  return state.draft.added ? Said{""} : say_goal(state);
+}
+
+bool has_added_channel(const NewTank& state) { return state.draft.added.has_value(); }
+
+Question ask_added_goal(const NewTank& state) {
+  const DraftAddedChannel& added = *state.draft.added;
+  return {"added goal", "", fmt::format("Goal for {} in %", to_safe_text(added.name)),
+          fmt::format("{:.6g}", added.dial.percent())};
+}
+
+Said take_added_goal(NewTank& state, const std::string& answer) {
+  Said kept = keep(parse_lit_percent(answer), state.draft.added->goal);
+  return kept ? say_goal(state) : kept;
 }
 
 Question ask_start(const NewTank& state) {
@@ -81,6 +98,7 @@ Said take_write(NewTank& state, const std::string& answer) {
 std::vector<NewTankStep> ramp_steps() {
   return {
       {"goal", "The ramp", false, always, ask_goal, take_goal},
+      {"added goal", "The ramp", false, has_added_channel, ask_added_goal, take_added_goal},
       {"start", "The ramp", false, always, ask_start, take_start},
       {"pace", "The ramp", false, always, ask_pace, take_pace},
       {"write", "The file", false, always, ask_write, take_write},

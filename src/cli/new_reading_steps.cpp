@@ -46,11 +46,12 @@ Said take_spot(NewTank& state, const std::string& answer) {
   }
   state.spot = DraftSpot{*name};
   state.has_asked_before = !has_old_light(state);
+  state.has_asked_after = false;
   return "";
 }
 
 Said finish_spot(NewTank& state) {
-  if (state.spot->before.empty() && state.spot->after.empty()) {
+  if (state.spot->before.empty() && state.spot->after.empty() && state.spot->together.empty()) {
     return fault("the spot was read under neither light", "type a reading, or undo");
   }
   state.draft.spots.push_back(*state.spot);
@@ -81,7 +82,7 @@ Said take_before(NewTank& state, const std::string& answer) {
 }
 
 bool is_after_open(const NewTank& state) {
-  return state.spot && state.has_asked_before && state.draft.new_dial;
+  return state.spot && state.has_asked_before && !state.has_asked_after && state.draft.new_dial;
 }
 
 Question ask_after(const NewTank& state) {
@@ -91,6 +92,26 @@ Question ask_after(const NewTank& state) {
 Said take_after(NewTank& state, const std::string& answer) {
   if (answer != "none") {
     Said kept = keep(parse_repeats(answer), state.spot->after);
+    if (!kept) return kept;
+  }
+  state.has_asked_after = true;
+  return state.draft.added ? "" : finish_spot(state);
+}
+
+bool is_together_open(const NewTank& state) {
+  return state.spot && state.has_asked_after && state.draft.added;
+}
+
+Question ask_together(const NewTank& state) {
+  const DraftAddedChannel& added = *state.draft.added;
+  Question question = ask_reading(state, "together", state.draft.new_light, *state.draft.new_dial);
+  question.prompt += fmt::format(" with {} at {}", to_safe_text(added.name), to_text(added.dial));
+  return question;
+}
+
+Said take_together(NewTank& state, const std::string& answer) {
+  if (answer != "none") {
+    Said kept = keep(parse_repeats(answer), state.spot->together);
     if (!kept) return kept;
   }
   return finish_spot(state);
@@ -156,6 +177,7 @@ std::vector<NewTankStep> reading_steps() {
       {"spot", "Readings", true, is_spot_open, ask_spot, take_spot},
       {"before", "Readings", true, is_before_open, ask_before, take_before},
       {"after", "Readings", true, is_after_open, ask_after, take_after},
+      {"together", "Readings", true, is_together_open, ask_together, take_together},
       {"places", "Readings", false, always, ask_places, take_places},
       {"water", "Readings", false, wants_places, ask_water, take_water},
       {"place", "Readings", true, is_place_open, ask_place, take_place},

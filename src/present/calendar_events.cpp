@@ -50,7 +50,7 @@ std::string calendar_step_description(const PlannedRamp& ramp, const Step& step)
       fmt::format("Day {} of the ramp of {}.", step.first_day, to_safe_text(ramp.tank.name));
   if (is_turned_up(ramp, step.first_day)) text += std::string{" "} + only_after_a_look;
   const auto changes = changes_since_yesterday(ramp, step.first_day);
-  if (!changes.empty()) text += " Changed: " + list_words(changes, ", ") + ".";
+  if (!changes.empty()) text += " Changed: " + list_changes(ramp, changes) + ".";
   const auto moves = moves_on(ramp, step.first_day);
   if (!moves.empty()) {
     text += "\nBefore the lights come on: " + list_words(moves, ", ") + ".";

@@ -79,6 +79,9 @@ std::string plan_csv_header(const PlannedRamp& ramp) {
   std::vector<std::string> header{"date", "day"};
   for (std::size_t j = 0; j < ramp.setup.path_lights.size(); ++j) {
     header.push_back(csv_text_cell(ramp.light_name(j) + " dial_percent"));
+    for (const Channel& channel : ramp.tank.lights[ramp.setup.path_lights[j]].channels) {
+      header.push_back(csv_text_cell(ramp.light_name(j) + " " + channel.name + " dial_percent"));
+    }
   }
   const bool is_relative = ramp.tank.meter.is_relative;
   const std::string dose = is_relative ? "dose_relative" : "dose_mol_m2_d";
@@ -129,6 +132,9 @@ void write_plan_csv(std::ostream& out, const PlannedRamp& ramp) {
       std::vector<std::string> cells{date, std::to_string(number)};
       for (const std::size_t light : ramp.setup.path_lights) {
         cells.push_back(csv_number_cell(dials.at(light).percent()));
+        for (const ChannelDial& channel : ramp.tank.lights[light].channel_dials(dials.at(light))) {
+          cells.push_back(csv_number_cell(channel.dial.percent()));
+        }
       }
       cells.push_back(csv_text_cell(ramp.tank.groups[g].name));
       cells.push_back(csv_text_cell(ramp.tank.spots[seat.spot].name));

@@ -130,10 +130,10 @@ std::string history_csv(const std::vector<Entry>& entries) {
     const LookCells cells =
         std::visit([](const auto& body) { return look_cells(body); }, *entry.body);
     csv += csv_record({std::to_string(entry.seq), to_iso(entry.date), to_iso(entry.made),
-                       kind_of(*entry.body), csv_flag_cell(entry.undone), csv_text_cell(cells.group),
-                       csv_text_cell(cells.spot), cells.mesh, cells.colour, cells.card,
-                       cells.extension, cells.mucus, cells.tissue, cells.fv_fm,
-                       csv_text_cell(cells.note), csv_text_cell(cells.photo),
+                       kind_of(*entry.body), csv_flag_cell(entry.undone),
+                       csv_text_cell(cells.group), csv_text_cell(cells.spot), cells.mesh,
+                       cells.colour, cells.card, cells.extension, cells.mucus, cells.tissue,
+                       cells.fv_fm, csv_text_cell(cells.note), csv_text_cell(cells.photo),
                        csv_text_cell(summary_of(entry))});
   }
   return csv;

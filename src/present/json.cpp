@@ -91,10 +91,12 @@ Json day_json(const PlannedRamp& ramp, std::size_t number) {
     groups.back()["usable_dose"] = group.light.real.dose.mol_m2_d();
     groups.back()["usable_peak"] = group.light.real.peak.umol_m2_s();
   }
-  return object_of(Member("date", to_iso(ramp.date(number))),
-                   Member("dials", dials_json(ramp.tank, ramp.dials(number))),
-                   Member("held_by", held_by_json(ramp, number)),
-                   Member("groups", std::move(groups)));
+  Json made =
+      object_of(Member("date", to_iso(ramp.date(number))),
+                Member("dials", dials_json(ramp.tank, ramp.dials(number))),
+                Member("held_by", held_by_json(ramp, number)), Member("groups", std::move(groups)));
+  add_channels(ramp.tank, made);
+  return made;
 }
 
 namespace {
@@ -178,7 +180,7 @@ void write_list(std::ostream& out, const char* key, std::size_t count, const Mak
 
 void write_plan_json(std::ostream& out, const PlannedRamp& ramp) {
   const Plan& plan = ramp.plan;
-  const Json head =
+  Json head =
       object_of(Member("format", "slowdawn-plan/1"), Member("tank", ramp.tank.name),
                 Member("start", to_iso(ramp.start)), Member("status", status_key(plan.status)),
                 Member("reaches_goal", date_or_null(ramp, plan.goal_day)),
@@ -186,6 +188,7 @@ void write_plan_json(std::ostream& out, const PlannedRamp& ramp) {
                 Member("held_for_good_by", held_for_good_json(ramp)),
                 Member("waits_for", waits_for_json(ramp)), Member("legs", legs_json(ramp)),
                 Member("is_proposal", ramp.is_proposal()));
+  add_channels(ramp.tank, head);
   std::string text = dump_json(head);
   out << text.substr(0, text.size() - std::string_view{"\n}"}.size());
   write_list(out, "days", plan.days.size(), [&](std::size_t day) { return day_json(ramp, day); });
@@ -287,6 +290,7 @@ std::string today_json(const PlannedRamp& ramp, const TodayView& view) {
   }
   json["held_for_good_by"] = held_for_good_json(ramp);
   add_light_remarks(json, ramp.tank, ramp.setup);
+  add_channels(ramp.tank, json);
   return print(json);
 }
 
@@ -333,6 +337,7 @@ std::string added_json(const PlannedRamp& ramp, const AddedView& view) {
             {"dials", dials_json(ramp.tank, ramp.dials(view.today.day))}};
   json["ways"] = ways_json(ramp, view.ways);
   add_life(json, ramp);
+  add_channels(ramp.tank, json);
   return print(json);
 }
 

@@ -37,6 +37,10 @@ Json light_json(const Tank& tank, const Exposure& measured, const Exposure& usab
 /// Dials by the name of their light.
 Json dials_json(const Tank& tank, const std::map<std::size_t, Percent>& by_light);
 
+/// Beside every "dials" within, "channels": how those of each light with channels stand.
+/// Nothing where no light has any.
+void add_channels(const Tank& tank, Json& json);
+
 std::string status_key(PlanStatus status);
 
 /// A day as it stands in the plan's JSON.

@@ -246,6 +246,7 @@ std::string judge_json(const Tank& tank, const RampSetup& setup, const ScheduleV
             {"slower_days", view.slower_days ? Json(*view.slower_days) : Json(nullptr)}};
   add_light_remarks(json, tank, setup);
   json["is_proposal"] = view.is_proposal;
+  add_channels(tank, json);
   return print(json);
 }
 

@@ -11,6 +11,7 @@
   const said = document.getElementById("day-said");
   const capWords = JSON.parse(held.dataset.caps);
   const dialCells = inPanel("[data-day-light]");
+  const channelCells = inPanel("[data-day-channels]");
   const groupRows = inPanel("[data-day-group]");
   // Names as the page writes them: those of the data may turn the writing.
   const groupNames = groupRows.map((row) => row.querySelector("th").textContent);
@@ -44,6 +45,11 @@
     const digits = fixed(dial, 2);
     return `${digits.includes(".") ? digits.replace(/\.?0+$/, "") : digits} %`;
   };
+  // By the light's name as the data have it: no name of a light turns the writing there.
+  const channelsText = (day, light) =>
+    Object.entries(day.channels?.[light] ?? {})
+      .map(([name, dial]) => `${shownName(name)} ${dialText(dial).replace(" %", "")}`)
+      .join(", ");
   const heldText = ({ held_by: by, groups }, number) => {
     if (!by) return "The goal";
     const ofDay = capWords.days?.[number];
@@ -85,6 +91,10 @@
     held.textContent = heldText(day, shown);
     dialCells.forEach((cell, i) => {
       cell.textContent = dialText(dials[i]);
+    });
+    channelCells.forEach((cell) => {
+      const isLit = day.dials[cell.dataset.dayChannels] > 0;
+      cell.textContent = isLit ? channelsText(day, cell.dataset.dayChannels) : "";
     });
     groupRows.forEach((row, i) => {
       row.hidden = !day.groups[i];

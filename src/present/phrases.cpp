@@ -29,7 +29,8 @@ std::string to_text(Ppfd peak) {
   return fmt::format("{:.{}f}", value, value < 9.95 ? 1 : 0);
 }
 
-std::string to_text(Percent percent) { return trimmed(percent.percent(), 2) + " %"; }
+std::string bare_text(Percent percent) { return trimmed(percent.percent(), 2); }
+std::string to_text(Percent percent) { return bare_text(percent) + " %"; }
 
 std::string ratio_text(double ratio) {
   if (!std::isfinite(ratio)) return "many";
@@ -118,20 +119,56 @@ std::string days_text(std::size_t days) {
   return days == 1 ? "1 day" : fmt::format("{} days", days);
 }
 
-std::string setting_text(const PlannedRamp& ramp, const Setting& setting) {
+std::string channels_text(const TankLight& light, Percent dial) {
+  if (dial.percent() <= 0.0) return "";
   std::string text;
-  for (std::size_t j = 0; j < setting.size(); ++j) {
-    if (j > 0) text += ", ";
-    text += to_safe_text(ramp.light_name(j)) + " " + to_text(setting[j]);
+  for (const ChannelDial& channel : light.channel_dials(dial)) {
+    if (!text.empty()) text += ", ";
+    text += to_safe_text(channel.name) + " " + bare_text(channel.dial);
   }
   return text;
+}
+
+std::string dial_text(const TankLight& light, Percent dial) {
+  const std::string channels = channels_text(light, dial);
+  return to_text(dial) + (channels.empty() ? "" : ": " + channels);
+}
+
+namespace {
+
+std::string separator_of(const Tank& tank) {
+  const bool has_channels =
+      std::any_of(tank.lights.begin(), tank.lights.end(),
+                  [](const TankLight& light) { return !light.channels.empty(); });
+  return has_channels ? "; " : ", ";
+}
+
+}  // namespace
+
+std::string setting_text(const PlannedRamp& ramp, const Setting& setting) {
+  std::map<std::size_t, Percent> dials;
+  for (std::size_t j = 0; j < setting.size(); ++j) dials[ramp.setup.path_lights[j]] = setting[j];
+  return dials_text(ramp.tank, dials);
+}
+
+std::string list_changes(const PlannedRamp& ramp, const std::vector<std::string>& changes) {
+  return list_words(changes, separator_of(ramp.tank));
+}
+
+std::string plain_dials_text(const Tank& tank, const std::map<std::size_t, Percent>& dials) {
+  std::string text;
+  for (const auto& [light, dial] : dials) {
+    if (!text.empty()) text += ", ";
+    text += to_safe_text(tank.lights[light].name) + " " + to_text(dial);
+  }
+  return text.empty() ? "no light" : text;
 }
 
 std::string dials_text(const Tank& tank, const std::map<std::size_t, Percent>& dials) {
   std::string text;
   for (const auto& [light, dial] : dials) {
-    if (!text.empty()) text += ", ";
-    text += to_safe_text(tank.lights[light].name) + " " + to_text(dial);
+    if (!text.empty()) text += separator_of(tank);
+    text += to_safe_text(tank.lights[light].name) + " " + dial_text(tank.lights[light], dial);
   }
   return text.empty() ? "no light" : text;
 }
@@ -141,12 +178,13 @@ std::string step_text(const PlannedRamp& ramp, const Step& step) {
   if (!step.is_even()) return dials_text(ramp.tank, first);
   const auto last = ramp.dials(step.reached_day);
   std::string text;
-  for (const auto& [light, dial] : first) {
-    if (!text.empty()) text += ", ";
-    text += to_safe_text(ramp.tank.lights[light].name);
-    text += dial == last.at(light)
-                ? " " + to_text(dial)
-                : " from " + to_text(dial) + " evenly to " + to_text(last.at(light));
+  for (const auto& [light_number, dial] : first) {
+    const TankLight& light = ramp.tank.lights[light_number];
+    const Percent reached = last.at(light_number);
+    if (!text.empty()) text += separator_of(ramp.tank);
+    text += to_safe_text(light.name);
+    text += dial == reached ? " " + dial_text(light, dial)
+                            : " from " + to_text(dial) + " evenly to " + dial_text(light, reached);
   }
   return text + fmt::format(" on {} ({})", to_iso(ramp.date(step.reached_day)),
                             days_text(step.reached_day - step.first_day));
@@ -161,7 +199,8 @@ std::vector<std::string> changes_since_yesterday(const PlannedRamp& ramp, std::s
     const auto stood = before.find(light);
     const Percent old = stood == before.end() ? Percent{} : stood->second;
     if (old == dial) continue;
-    changes.push_back(fmt::format("{} from {} to {}", name(light), to_text(old), to_text(dial)));
+    changes.push_back(fmt::format("{} from {} to {}", name(light), to_text(old),
+                                  dial_text(ramp.tank.lights[light], dial)));
   }
   for (const auto& [light, dial] : before) {
     if (today.contains(light)) continue;

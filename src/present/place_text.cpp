@@ -179,6 +179,7 @@ std::string place_json(const Tank& tank, const PlacementSetup& setup, const Plac
   }
   if (!estimated.empty()) json["estimated"] = std::move(estimated);
   add_guesses(json, tank);
+  add_channels(tank, json);
   return print(json);
 }
 

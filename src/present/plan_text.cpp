@@ -94,6 +94,9 @@ std::string steps(const PlannedRamp& ramp, const TextStyle& style) {
     const std::string name = to_safe_text(ramp.light_name(j));
     columns.push_back(
         {display_width(name) > widest_name ? fit_left(name, widest_name) : name, Align::right});
+    for (const Channel& channel : ramp.tank.lights[ramp.setup.path_lights[j]].channels) {
+      columns.push_back({to_safe_text(channel.name), Align::right});
+    }
   }
   columns.push_back({"held up by", Align::left});
   TextTable table{std::move(columns)};
@@ -108,6 +111,9 @@ std::string steps(const PlannedRamp& ramp, const TextStyle& style) {
       const bool is_turned = dials.at(light) != reached.at(light);
       cells.push_back(is_turned ? to_text(dials.at(light)) + " to " + to_text(reached.at(light))
                                 : to_text(dials.at(light)));
+      for (const ChannelDial& channel : ramp.tank.lights[light].channel_dials(reached.at(light))) {
+        cells.push_back(bare_text(channel.dial));
+      }
     }
     if (ramp.plan.days[step.first_day].by_hand && !ramp.plan.days[step.first_day].is_as_recorded) {
       cells.emplace_back("(by hand)");

@@ -53,8 +53,10 @@ Html settings(const PlannedRamp& ramp, const TodayView& today) {
   Html list;
   for (const auto& [light, dial] : dials_of_today(ramp, today)) {
     const std::string& name = ramp.tank.lights[light].name;
+    const std::string channels = channels_text(ramp.tank.lights[light], dial);
     list += element("p", element("strong", {{"data-today-light", name}}, prose(to_text(dial))) +
-                             Html::text(" ") + element("span", name_html(name)));
+                             Html::text(" ") + element("span", name_html(name)) +
+                             prose(channels.empty() ? "" : ": " + channels));
   }
   return element("div", {{"class", "settings"}}, list);
 }
@@ -63,7 +65,7 @@ std::vector<std::string> sentences_in_plan(const PlannedRamp& ramp, std::size_t 
   std::vector<std::string> sentences;
   if (const auto changes = changes_since_yesterday(ramp, day); !changes.empty()) {
     sentences.push_back((day == 0 ? "Changed from before: " : "Changed since yesterday: ") +
-                        list_of(changes) + ".");
+                        list_changes(ramp, changes) + ".");
   }
   if (ramp.plan.days[day].by_hand && !ramp.plan.days[day].is_as_recorded) {
     sentences.emplace_back("Dialled by hand, as the logbook says.");
@@ -206,9 +208,15 @@ Html day_section(const PlannedRamp& ramp, std::size_t day) {
   Html dials;
   for (const std::size_t light : ramp.setup.path_lights) {
     const std::string& name = ramp.tank.lights[light].name;
-    dials += element(
-        "div", element("dt", name_html(name)) + text_element("dd", {{"data-day-light", name}},
-                                                             to_text(ramp.dials(day).at(light))));
+    const Percent dial = ramp.dials(day).at(light);
+    const TankLight& of = ramp.tank.lights[light];
+    const Html channels =
+        of.channels.empty() ? Html{}
+                            : text_element("dd", {{"data-day-channels", name}, {"class", "quiet"}},
+                                           channels_text(of, dial));
+    dials += element("div", element("dt", name_html(name)) +
+                                text_element("dd", {{"data-day-light", name}}, to_text(dial)) +
+                                channels);
   }
   const auto& held_by = ramp.plan.days[day].held_by;
   const auto head = [](std::string_view words) {

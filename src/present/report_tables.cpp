@@ -68,6 +68,8 @@ Html dial_cell(const PlannedRamp& ramp, const Step& step, std::size_t light) {
     words += prose(
         fmt::format(" evenly to {} on {}", to_text(last), to_iso(ramp.date(step.reached_day))));
   }
+  const std::string channels = channels_text(ramp.tank.lights[light], last);
+  if (!channels.empty()) words += prose(": " + channels);
   return element("td",
                  {{"class", step.is_even() ? "dial even" : "dial"},
                   {"data-light", ramp.tank.lights[light].name}},

@@ -140,9 +140,12 @@ Html sheet_dials(const PlannedRamp& ramp, const SheetRow& row) {
   Html cells;
   const auto dials = ramp.dials(row.day);
   for (const std::size_t light : ramp.setup.path_lights) {
+    const TankLight& of = ramp.tank.lights[light];
     std::string text = to_text(dials.at(light));
     const bool is_even = row.step && row.step->is_even();
     if (is_even) text += " to " + to_text(ramp.dials(row.step->reached_day).at(light));
+    const std::string channels = channels_text(of, dials.at(light));
+    if (!channels.empty()) text += " (" + channels + ")";
     const std::string_view css_class = is_even ? "dial even" : row.step ? "dial" : "dial same";
     cells += text_element(
         "td", {{"class", std::string{css_class}}, {"data-light", ramp.tank.lights[light].name}},

@@ -34,13 +34,13 @@ std::string spreads(const Tank& tank, const SurveyReport& report, const TextStyl
                    {"low/mean", Align::right},
                    {"scatter", Align::right}}};
   for (const SurveySummary& survey : report.surveys) {
-    std::string name = dials_text(tank, survey.dials);
+    std::string name = plain_dials_text(tank, survey.dials);
     if (survey.taken) name += ", read " + to_iso(*survey.taken);
     add_spread(table, name, survey.spread);
   }
   if (report.before)
-    add_spread(table, "before: " + dials_text(tank, tank.ramp.from), *report.before);
-  if (report.goal) add_spread(table, "goal: " + dials_text(tank, tank.ramp.to), *report.goal);
+    add_spread(table, "before: " + plain_dials_text(tank, tank.ramp.from), *report.before);
+  if (report.goal) add_spread(table, "goal: " + plain_dials_text(tank, tank.ramp.to), *report.goal);
   return table.to_text(style);
 }
 
@@ -206,6 +206,7 @@ std::string survey_json(const Tank& tank, const SurveyReport& report) {
   json["plan_errors"] = std::move(plan_errors);
   if (tank.meter.is_relative) json["relative"] = true;
   add_spectra(json, tank);
+  add_channels(tank, json);
   return print(json);
 }
 

@@ -16,6 +16,45 @@ Json dials_json(const Tank& tank, const std::map<std::size_t, Percent>& by_light
   return dials;
 }
 
+namespace {
+
+/// Of dials by name; empty where no light of them has channels.
+Json channels_json(const std::vector<const TankLight*>& mixed, const Json& dials) {
+  Json channels = Json::object();
+  for (const TankLight* light : mixed) {
+    const auto dial = dials.find(light->name);
+    if (dial == dials.end()) continue;
+    Json& of_light = channels[light->name] = Json::object();
+    for (const ChannelDial& channel : light->channel_dials(Percent::of_full(*dial))) {
+      of_light[channel.name] = to_json(channel.dial);
+    }
+  }
+  return channels;
+}
+
+void add_channels_within(const std::vector<const TankLight*>& mixed, Json& json) {
+  for (Json& item : json) {
+    if (item.is_structured()) add_channels_within(mixed, item);
+  }
+  if (!json.is_object()) return;
+  for (const std::string end : {"", "_today"}) {
+    const auto dials = json.find("dials" + end);
+    if (dials == json.end() || !dials->is_object()) continue;
+    Json channels = channels_json(mixed, *dials);
+    if (!channels.empty()) json["channels" + end] = std::move(channels);
+  }
+}
+
+}  // namespace
+
+void add_channels(const Tank& tank, Json& json) {
+  std::vector<const TankLight*> mixed;
+  for (const TankLight& light : tank.lights) {
+    if (!light.channels.empty()) mixed.push_back(&light);
+  }
+  if (!mixed.empty()) add_channels_within(mixed, json);
+}
+
 std::string dump_json(const Json& json) {
   const std::string text = json.dump(1, ' ', false, Json::error_handler_t::replace);
   std::string escaped;

@@ -108,9 +108,14 @@ std::string TextTable::to_text(const TextStyle& style) const {
     widths.push_back(width);
     total += width + (c > 0 ? gap : 0);
   }
+  // What is too wide comes off the widest column of words.
+  std::size_t widest = 0;
+  for (std::size_t c = 1; c < columns_.size(); ++c) {
+    if (columns_[c].align == Align::left && widths[c] > widths[widest]) widest = c;
+  }
   if (total > style.width) {
     const std::size_t over = total - style.width;
-    widths[0] = std::max(narrowest, widths[0] > over ? widths[0] - over : 0);
+    widths[widest] = std::max(narrowest, widths[widest] > over ? widths[widest] - over : 0);
   }
   const auto write_row = [&](const auto& cell_of) {
     std::string line;

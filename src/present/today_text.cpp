@@ -14,22 +14,16 @@ namespace {
 using Phase = TodayView::Phase;
 
 /// One line a light, the percentage first.
-std::string dial_lines(const std::vector<std::pair<Percent, std::string>>& dials,
+std::string dial_lines(const PlannedRamp& ramp, const std::map<std::size_t, Percent>& dials,
                        const TextStyle& style) {
   std::string text;
-  for (const auto& [dial, name] : dials) {
-    text += emphasise(fit_right(to_text(dial), 1), style) + "  " + to_safe_text(name) + "\n";
+  for (const auto& [number, dial] : dials) {
+    const TankLight& light = ramp.tank.lights[number];
+    const std::string channels = channels_text(light, dial);
+    text += emphasise(to_text(dial), style) + "  " + to_safe_text(light.name) +
+            (channels.empty() ? "" : ": " + channels) + "\n";
   }
   return text;
-}
-
-std::string dial_lines(const PlannedRamp& ramp, const std::map<std::size_t, Percent>& by_light,
-                       const TextStyle& style) {
-  std::vector<std::pair<Percent, std::string>> dials;
-  for (const auto& [light, dial] : by_light) {
-    dials.emplace_back(dial, ramp.tank.lights[light].name);
-  }
-  return dial_lines(dials, style);
 }
 
 }  // namespace
@@ -181,7 +175,7 @@ std::string in_plan(const PlannedRamp& ramp, const TodayView& view, const TextSt
   }
   if (!changes.empty() && (even.words.empty() || view.day == 0)) {
     text += wrap((view.day == 0 ? "Changed from before: " : "Changed since yesterday: ") +
-                     list_words(changes) + ".",
+                     list_changes(ramp, changes) + ".",
                  style);
   }
   const std::vector<std::string> moves = moves_to_make(ramp, view.day);

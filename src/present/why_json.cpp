@@ -148,6 +148,7 @@ std::string why_json(const PlannedRamp& ramp, const WhyView& view,
   json["waits_for"] = waits_for_json(ramp);
   json["is_proposal"] = ramp.is_proposal();
   add_light_remarks(json, ramp.tank, ramp.setup);
+  add_channels(ramp.tank, json);
   return print(json);
 }
 

@@ -265,6 +265,36 @@ Result<std::vector<std::pair<Percent, Percent>>> parse_dimming(std::string_view 
   return pairs;
 }
 
+Result<std::vector<Channel>> parse_channels(std::string_view text) {
+  static const std::string example = "write each channel and its percentage: royal 100, violet 80";
+  std::vector<Channel> channels;
+  std::string name;
+  for (const std::string& word : split_words(text, " \t,;")) {
+    // "8 %", written apart.
+    if (word == "%") continue;
+    const bool is_percentage = parse_percent(word).has_value();
+    if (!is_percentage) {
+      name += (name.empty() ? "" : " ") + word;
+      continue;
+    }
+    const auto share = parse_amount(word.substr(0, word.find('%')), 0.1, 100, "percentage");
+    if (!share) return tl::make_unexpected(share.error());
+    if (name.empty()) return fault(quote_answer(word) + " stands without its channel", example);
+    const bool is_taken = std::any_of(channels.begin(), channels.end(),
+                                      [&](const Channel& other) { return other.name == name; });
+    if (is_taken) return fault("the channel " + quote_answer(name) + " stands twice", example);
+    channels.push_back({std::exchange(name, ""), Percent::of_full(*share)});
+  }
+  if (!name.empty()) {
+    return fault("the channel " + quote_answer(name) + " has no percentage", example);
+  }
+  if (channels.empty()) return fault("there is no channel", example);
+  if (!is_utf8(text)) {
+    return fault("a name is not valid UTF-8", "set the terminal to UTF-8, or use plain letters");
+  }
+  return channels;
+}
+
 Result<Exposure> make_earlier_light(DailyDose dose, Ppfd peak) {
   if (dose < DailyDose::mol_m2_d(0.01) || dose > DailyDose::mol_m2_d(100.0)) {
     return fault("a dose of " + number_text(dose.mol_m2_d()) + " is out of range",

@@ -201,6 +201,29 @@ std::optional<TankLight> read_sun(JsonReader& reader, const JsonNode& node,
   return light;
 }
 
+/// Channels, each with its share of the dial.
+std::optional<std::vector<Channel>> read_channels(JsonReader& reader, const JsonNode& node) {
+  if (!node.is(JsonValue::Kind::object) || node.members().empty()) {
+    reader.error(node, "channels are names with the percentage of each at a dial of 100 %",
+                 "for example {\"royal\": 100, \"violet\": 80, \"red\": 8}");
+    return std::nullopt;
+  }
+  std::vector<Channel> channels;
+  bool is_good = true;
+  for (const auto& [name, share_node] : node.members()) {
+    if (name.empty()) {
+      reader.error(share_node, "a channel has no name", "call it as its dial does");
+      is_good = false;
+    }
+    const auto share = reader.read_number(
+        share_node, {0.1, 100, "%", "what this channel stands at when the mix is at 100 %"});
+    is_good = is_good && share;
+    if (share) channels.push_back({name, Percent::of_full(*share)});
+  }
+  if (!is_good) return std::nullopt;
+  return channels;
+}
+
 /// Whether it is of the kind "sun"; empty where it is of no kind that there is.
 std::optional<bool> is_sun(JsonReader& reader, const JsonNode& node) {
   static const std::vector<std::string> kinds{"lamp", "sun"};
@@ -218,9 +241,9 @@ std::optional<TankLight> read_light(JsonReader& reader, const JsonNode& node,
   const auto sun = is_sun(reader, node);
   if (!sun) return std::nullopt;
   if (*sun) return read_sun(reader, node, start);
-  static const std::vector<std::string> keys{"name",     "kind",         "photoperiod",
-                                             "dial",     "dimming",      "lux_per_ppfd",
-                                             "spectrum", "usable_weight"};
+  static const std::vector<std::string> keys{"name",     "kind",          "photoperiod",
+                                             "dial",     "dimming",       "lux_per_ppfd",
+                                             "spectrum", "usable_weight", "channels"};
   if (!reader.expect_object(node, "a light", keys)) return std::nullopt;
   const auto name_node = node.find("name");
   const auto course_node = reader.require(
@@ -236,9 +259,12 @@ std::optional<TankLight> read_light(JsonReader& reader, const JsonNode& node,
     if (lux) lux_per_ppfd = LuxPerPpfd::lux_per_umol(*lux);
   }
   const auto weight = read_usable_weight(reader, node);
-  if (!name_node || !course || !dial || !dimming || !weight) return std::nullopt;
+  std::optional<std::vector<Channel>> channels{std::in_place};
+  if (const auto found = node.find("channels")) channels = read_channels(reader, *found);
+  if (!name_node || !course || !dial || !dimming || !weight || !channels) return std::nullopt;
   TankLight light{name_node->value().text, {*course, *dimming}, *dial, lux_per_ppfd};
   light.usable_weight = *weight;
+  light.channels = *std::move(channels);
   return light;
 }
 

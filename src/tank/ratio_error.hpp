@@ -17,6 +17,10 @@
 // share it: one reading of one light, dialled differently, gives u = 0; one reading
 // each of two lights gives sqrt(2) times the error of a reading.
 //
+// A light with channels has them rounded to whole steps: half a step each is its relative
+// error a_j (TankLight::rounding_error), and (g_j F_j a_j)^2 adds to each g'Cg, in (1) for
+// both lights where its dial differs.
+//
 // source: own derivation; first order in the errors of F, which is linear in the readings.
 #pragma once
 

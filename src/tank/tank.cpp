@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cmath>
 #include <slowdawn/tank/tank.hpp>
 
 #include <slowdawn/tank/group_start.hpp>
@@ -15,6 +16,28 @@ std::optional<Position> Spot::position() const {
 std::optional<LuxPerPpfd> TankLight::lux_factor() const {
   if (lux_per_ppfd || !spectrum) return lux_per_ppfd;
   return spectrum->figures.lux_per_ppfd;
+}
+
+std::vector<ChannelDial> TankLight::channel_dials(Percent of_mix) const {
+  std::vector<ChannelDial> dials;
+  for (const Channel& channel : channels) {
+    const double exact = of_mix.percent() * channel.share.fraction();
+    // A hair more, so that 12.5 is a half whatever the product's last bit.
+    const double steps = std::floor(exact / dial.step.percent() + 0.5 + 1e-9);
+    dials.push_back({channel.name, Percent::of_full(steps * dial.step.percent())});
+  }
+  return dials;
+}
+
+double TankLight::rounding_error(Percent of_mix) const {
+  double all = 0.0;
+  std::size_t rounded = 0;
+  for (const Channel& channel : channels) {
+    all += of_mix.percent() * channel.share.fraction();
+    if (channel.share < Percent::of_full(100.0)) ++rounded;
+  }
+  if (all <= 0.0) return 0.0;
+  return 0.5 * dial.step.percent() * std::sqrt(static_cast<double>(rounded)) / all;
 }
 
 bool Ramp::lights_change() const {

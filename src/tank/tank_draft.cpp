@@ -43,6 +43,13 @@ JsonText light_json(const DraftLight& light) {
     }
     members.emplace_back("dimming", JsonText::list(std::move(pairs)));
   }
+  if (!light.channels.empty()) {
+    Members shares;
+    for (const Channel& channel : light.channels) {
+      shares.emplace_back(channel.name, percent_json(channel.share));
+    }
+    members.emplace_back("channels", JsonText::object(shares));
+  }
   return JsonText::object(members);
 }
 
@@ -62,18 +69,17 @@ JsonText repeats_json(const std::vector<double>& repeats) {
   return JsonText::list(std::move(items));
 }
 
-/// Adds the survey of a light, unless no spot was read under it.
+/// Adds the survey under these dials, unless no spot was read under them.
 /// repeats: which readings of a spot are of it.
-void add_survey(std::vector<JsonText>& surveys, const TankDraft& draft, const DraftLight& light,
-                Percent dial, std::vector<double> DraftSpot::*repeats) {
+void add_survey(std::vector<JsonText>& surveys, const TankDraft& draft, const Members& dials,
+                std::vector<double> DraftSpot::*repeats) {
   Members readings;
   for (const DraftSpot& spot : draft.spots) {
     if (!(spot.*repeats).empty()) readings.emplace_back(spot.name, repeats_json(spot.*repeats));
   }
   if (readings.empty()) return;
   surveys.push_back(
-      JsonText::object({{"dials", JsonText::object({{light.name, percent_json(dial)}})},
-                        {"ppfd", JsonText::object(readings)}}));
+      JsonText::object({{"dials", JsonText::object(dials)}, {"ppfd", JsonText::object(readings)}}));
 }
 
 JsonText history_json(const History& history) {
@@ -101,12 +107,13 @@ JsonText ramp_json(const TankDraft& draft) {
   static constexpr std::string_view paces[] = {"gentle", "standard", "brisk"};
   Members from;
   if (draft.old_light) from.emplace_back(draft.old_light->name, percent_json(draft.old_dial));
-  return JsonText::object(
-      {{"from", JsonText::object(from)},
-       {"to", JsonText::object({{draft.new_light.name, percent_json(draft.goal)}})},
-       {"start", JsonText::text(to_iso(draft.start))},
-       {"every_days", JsonText::number(draft.every_days)},
-       {"pace", JsonText::text(paces[static_cast<std::size_t>(draft.pace)])}});
+  Members to{{draft.new_light.name, percent_json(draft.goal)}};
+  if (draft.added) to.emplace_back(draft.added->name, percent_json(draft.added->goal));
+  return JsonText::object({{"from", JsonText::object(from)},
+                           {"to", JsonText::object(to)},
+                           {"start", JsonText::text(to_iso(draft.start))},
+                           {"every_days", JsonText::number(draft.every_days)},
+                           {"pace", JsonText::text(paces[static_cast<std::size_t>(draft.pace)])}});
 }
 
 }  // namespace
@@ -135,15 +142,21 @@ std::string tank_draft_json(const TankDraft& draft, std::size_t width) {
   std::vector<JsonText> lights;
   if (draft.old_light && !draft.keeps_light()) lights.push_back(light_json(*draft.old_light));
   lights.push_back(light_json(draft.new_light));
+  if (draft.added) lights.push_back(light_json({draft.added->name, draft.new_light.day}));
   std::vector<JsonText> spots;
   for (const DraftSpot& spot : draft.spots) spots.push_back(spot_json(spot));
   std::vector<JsonText> surveys;
   if (draft.old_light) {
     const DraftLight& light = draft.keeps_light() ? draft.new_light : *draft.old_light;
-    add_survey(surveys, draft, light, draft.old_dial, &DraftSpot::before);
+    add_survey(surveys, draft, {{light.name, percent_json(draft.old_dial)}}, &DraftSpot::before);
   }
   if (draft.new_dial) {
-    add_survey(surveys, draft, draft.new_light, *draft.new_dial, &DraftSpot::after);
+    Members dials{{draft.new_light.name, percent_json(*draft.new_dial)}};
+    add_survey(surveys, draft, dials, &DraftSpot::after);
+    if (draft.added) {
+      dials.emplace_back(draft.added->name, percent_json(draft.added->dial));
+      add_survey(surveys, draft, dials, &DraftSpot::together);
+    }
   }
   std::vector<JsonText> groups;
   for (const DraftGroup& group : draft.groups) groups.push_back(group_json(draft, group));

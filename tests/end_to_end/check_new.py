@@ -7,6 +7,7 @@ check_new.py PROGRAM SOURCE_FOLDER [-k WORD]
 import datetime
 import fcntl
 import json
+import math
 import os
 import pathlib
 import pty
@@ -36,6 +37,7 @@ RUN = [
     ("On and off times of bars [09:30 to 19:30]", "09:00 to 20:00, 90 min rise and fall"),
     ("Percentage that bars was read at", "40"),
     ("bars dials 0 to 100 % by 1, and 50 gives half: yes or no [yes]", ""),
+    ("Channels of bars, or no [no]", ""),
     ("Immersion factor of your meter [1]", ""),
     ("Spot 1, its name", "crest"),
     ("PPFD at crest, tubes at 100 %", "212 208 216"),
@@ -281,7 +283,7 @@ class Questions(Case):
             ("Percentage that bars was read at", "undo"), ("On and off times of bars", "undo"),
             ("The light they go to, your name for it [bars]", "tubes"),
             ("A second percentage that tubes was read at, or no [no]", ""),
-            ("tubes dials", ""), ("Immersion", ""), ("Spot 1", "crest"),
+            ("tubes dials", ""), ("Channels", ""), ("Immersion", ""), ("Spot 1", "crest"),
             ("PPFD at crest, tubes at 100 %", "90"), ("Spot 2", ""), ("Give their places", ""),
             ("Group 1", "torch"), ("Kind of torch [torch]", ""), ("Group 2", ""),
             ("Which of them", ""), ("Goal for tubes in %", "50"), ("First day", "2026-12-01"),
@@ -300,7 +302,7 @@ class Questions(Case):
             ("On and off times of panel", "08:00-18:00, 60 min rise, 30 min fall"),
             ("The light they go to", ""), ("A second percentage", "80"),
             ("panel dials", "no"), ("Lowest, highest and step of the dial in %", "20 100 5"),
-            ("Output measured, or no [no]", "50:46"), ("Immersion", "1.25"), ("Spot 1", "top"),
+            ("Output measured, or no [no]", "50:46"), ("Channels", ""), ("Immersion", "1.25"), ("Spot 1", "top"),
             ("PPFD at top, panel at 45 %", "183 190"), ("PPFD at top, panel at 80 %", "331"),
             ("Spot 2", ""), ("Give their places", "yes"),
             ("Length, width and depth of the water in cm", "120 60 30"),
@@ -320,12 +322,47 @@ class Questions(Case):
         self.assertEqual(tank["meter"], {"immersion_factor": 1.25})
         run("check", cwd=self.folder)
 
+    def test_a_fixture_of_channels_read_in_two_mixes(self):
+        self.make([
+            ("Name of the tank", "Pier"), ("until now", "lamp"), ("Percentage", ""),
+            ("On and off times of lamp", "11:00 to 19:30"), ("The light they go to", "colours"),
+            ("On and off times of colours", "10:00 to 20:00"), ("Percentage that colours", "50"),
+            ("colours dials", ""),
+            ("Channels of colours, or no [no]", "royal 100, violet"),
+            ("Channels of colours, or no [no]", "royal blue 100, violet 80 red 8 %"),
+            ("A channel that was added to colours", "lamp 40"),
+            ("A channel that was added to colours", "white 40, lime 10"),
+            ("A channel that was added to colours", "white 40"), ("Immersion", ""),
+            ("Spot 1", "crest"), ("PPFD at crest, lamp at 100 %", "238 253"),
+            ("PPFD at crest, colours at 50 %", "152"),
+            ("PPFD at crest, colours at 50 % with white at 40 %", "285 294"),
+            ("Spot 2", ""), ("Give their places", ""), ("Group 1", "table"),
+            ("Kind of table", "acropora"), ("Group 2", ""), ("Which of them", ""),
+            ("Goal for colours in %", "75"), ("Goal for white in % [40]", "25"),
+            ("First day", "2026-12-05"), ("Pace", ""), ("Write pier.tank.json", "")])
+        tank = json.loads((self.folder / "pier.tank.json").read_text())
+        day = {"on": "10:00", "off": "20:00"}
+        self.assertEqual(tank["lights"][1:], [
+            {"name": "colours", "photoperiod": day,
+             "channels": {"royal blue": 100, "violet": 80, "red": 8}},
+            {"name": "white", "photoperiod": day}])
+        self.assertEqual(tank["surveys"], [
+            {"dials": {"lamp": 100}, "ppfd": {"crest": [238, 253]}},
+            {"dials": {"colours": 50}, "ppfd": {"crest": 152}},
+            {"dials": {"colours": 50, "white": 40}, "ppfd": {"crest": [285, 294]}}])
+        self.assertEqual(tank["ramp"]["to"], {"colours": 75, "white": 25})
+        first = json.loads(run("plan", "--json", cwd=self.folder).stdout)["days"][0]
+        dial = first["dials"]["colours"]
+        self.assertEqual(first["channels"], {"colours": {
+            "royal blue": dial, "violet": math.floor(dial * 0.8 + 0.5),
+            "red": math.floor(dial * 0.08 + 0.5)}})
+
     def test_corals_from_elsewhere(self):
         """No light of before: every coral is asked for what it had."""
         self.make([
             ("Name of the tank", "Arch"), ("until now", "none"), ("The light they go to", "bars"),
             ("On and off times of bars", "10:00-20:00"), ("Percentage that bars", "60"),
-            ("bars dials", ""), ("Immersion", ""), ("Spot 1", "top"),
+            ("bars dials", ""), ("Channels", ""), ("Immersion", ""), ("Spot 1", "top"),
             ("PPFD at top, bars at 60 %", "190"), ("Spot 2", ""), ("Give their places", ""),
             ("Group 1", "birdsnest"), ("Kind of birdsnest [pocilloporid]", ""),
             ("Group 2", "hammer"), ("Kind of hammer [euphylliid]", ""), ("Group 3", ""),
@@ -444,6 +481,7 @@ class Readings(Case):
             "sand,74,42,40,20,50,,,,\n"
             "crest,,,,,,new frags,,6.2,190\n")
         self.new(*with_options({"--dial": "5 95 2.5", "--dimming": "25:21 50:47",
+                                "--channels": "blue 100, white 40",
                                 "--goal": "highest", "--pace": "brisk", "--every": "7",
                                 "--immersion-factor": "1.25", "--length-cm": "150",
                                 "--width-cm": "60", "--depth-cm": "55", "--profile": "Montipora",
@@ -454,6 +492,7 @@ class Readings(Case):
         expected["meter"] = {"immersion_factor": 1.25}
         expected["lights"][1]["dial"] = {"lowest": 5, "highest": 95, "step": 2.5}
         expected["lights"][1]["dimming"] = [[25, 21], [50, 47]]
+        expected["lights"][1]["channels"] = {"blue": 100, "white": 40}
         expected["spots"] = [{"name": "crest", "x_cm": 70, "y_cm": 30, "depth_cm": 15},
                              {"name": "sand", "x_cm": 40, "y_cm": 20, "depth_cm": 50}]
         expected["groups"] = [expected["groups"][0],
@@ -521,6 +560,7 @@ class Readings(Case):
             "--fall": ("700", "rise and fall"),
             "--dial": ("5 100", "expected 3 numbers, found 2"),
             "--dimming": ("50", "no pair of drive and output"),
+            "--channels": ("blue", "has no percentage"),
             "--goal": ("85 percent", "is no percentage"),
             "--start": ("2026-02-30", "does not exist"),
             "--pace": ("bris", "did you mean \"brisk\"?"),

@@ -176,6 +176,7 @@ class Light:
         self.lowest = dial.get("lowest", 0)
         self.highest = dial.get("highest", 100)
         self.step = dial.get("step", 1)
+        self.channels = spec.get("channels", {})
         self._hours, self._after, self._before, self._minutes = {}, {}, {}, {}
         self._course = None      # f at every minute of the day, once it is asked for
 
@@ -186,6 +187,14 @@ class Light:
                 (t1 - t0) / 60 * self.dimming.mean(dial * f0, dial * f1)
                 for t0, t1, f0, f1 in self.photoperiod.pieces)
         return self._hours[dial]
+
+    def rounding(self, dial):
+        """Relative error of the light at a dial: half a step of every channel that is rounded."""
+        if not self.channels or dial == 0:
+            return 0.0
+        rounded = [share for share in self.channels.values() if share < 100]
+        return (math.sqrt(len(rounded)) * self.step / 2
+                / sum(dial * share / 100 for share in self.channels.values()))
 
     def output_after(self, dial, minute):
         key = dial, minute
@@ -297,6 +306,18 @@ def read_full_outputs(lights, surveys, meter):
     return result
 
 
+class Part(dict):
+    """{light: h / D} of a dose, and {light: (dial, relative error of the dose)} in `rounded` for
+    lights whose channels are rounded."""
+
+    def __init__(self, gradient, rounded):
+        super().__init__(gradient)
+        self.rounded = rounded
+
+    def rounding_variance(self):
+        return sum(error ** 2 for _, error in self.rounded.values())
+
+
 class Tank:
     """Lights and full outputs; the exposure of a spot under any dials."""
 
@@ -341,16 +362,31 @@ class Tank:
                  for name, dial in dials.items() if dial > 0}
         dose = sum(h * self.full[spot].value[name] for name, h in hours.items())
         # At a spot that gets none of this light there is nothing to be in doubt about.
-        return {name: h / dose for name, h in hours.items()} if dose > 0 else {}
+        if dose <= 0:
+            return Part({}, {})
+        rounded = {name: (dials[name], h / dose * self.full[spot].value[name]
+                          * self.lights[name].rounding(dials[name]))
+                   for name, h in hours.items()}
+        return Part({name: h / dose for name, h in hours.items()}, rounded)
+
+    def variance(self, spot, part):
+        """u^2 of one dose alone."""
+        return self.full[spot].variance(part) + part.rounding_variance()
 
     def ratio_variance(self, spot_before, before, spot_after, after):
         """u^2 of the ratio between two doses, each given as a spot and its gradient."""
         if spot_before != spot_after:
-            return (self.full[spot_before].variance(before)
-                    + self.full[spot_after].variance(after))
+            return self.variance(spot_before, before) + self.variance(spot_after, after)
         difference = {name: after.get(name, 0.0) - before.get(name, 0.0)
                       for name in {**before, **after}}
-        return self.full[spot_after].variance(difference)
+        rounded = 0.0
+        for name in {**before.rounded, **after.rounded}:
+            dial_before, error_before = before.rounded.get(name, (None, 0.0))
+            dial_after, error_after = after.rounded.get(name, (None, 0.0))
+            # At one dial the channels are rounded alike.
+            rounded += ((error_after - error_before) ** 2 if dial_before == dial_after
+                        else error_before ** 2 + error_after ** 2)
+        return self.full[spot_after].variance(difference) + rounded
 
 
 # ---------------------------------------------------------------- coral
@@ -478,7 +514,7 @@ def light_weights(past, spot, tank, ramp, carryover):
     part = tank.relative_gradient(spot, new_part(goal, ramp["from"], past.lights()))
     weight_had = 1.0
     if past.dials is None:
-        u_squared = (past.error ** 2 + tank.full[spot].variance(part)
+        u_squared = (past.error ** 2 + tank.variance(spot, part)
                      + tank.meter.calibration ** 2)
     else:
         before = tank.relative_gradient(past.spot, past.dials)
@@ -571,6 +607,13 @@ class Group:
 
 def exact(number):
     return Fraction(str(number))
+
+
+def channel_dials(light, dial):
+    """{channel: its percentage}, each rounded to the nearest step of the dial, halves up."""
+    step = exact(light.step)
+    return {name: float(math.floor(exact(dial) * exact(share) / 100 / step + Fraction(1, 2)) * step)
+            for name, share in light.channels.items()}
 
 
 def cut_back(value, start, step):
@@ -694,8 +737,11 @@ class Planner:
                            "acclimated_dose": used_to_dose, "acclimated_peak": used_to_peak})
             if group.profile.ek is not None:
                 groups[-1]["excitation"] = excitation(day.peak / group.profile.ek)
-        return {"date": date.isoformat(), "dials": dict(self.path[index]),
-                "held_by": self.held_by(index), "groups": groups}
+        described = {"date": date.isoformat(), "dials": dict(self.path[index]),
+                     "held_by": self.held_by(index), "groups": groups}
+        mixed = {name: channel_dials(self.tank.lights[name], dial)
+                 for name, dial in self.path[index].items() if self.tank.lights[name].channels}
+        return {**described, "channels": mixed} if mixed else described
 
     def end_the_day(self, index):
         brighter = min(index + 1, len(self.path) - 1)

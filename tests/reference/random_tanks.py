@@ -122,6 +122,10 @@ def draw_lights(rng, count):
             light["dial"] = draw_dial(rng)
         if rng.random() < 0.5:
             light["dimming"] = draw_dimming(rng)
+        if rng.random() < 0.25:
+            channels = ["royal", "violet", "red", "lime"][:rng.randint(1, 4)]
+            light["channels"] = {name: rng.choice([100, 100, 80, 50, 37.5, 8])
+                                 for name in channels}
         lights.append(light)
     return lights
 

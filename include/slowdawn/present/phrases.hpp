@@ -29,9 +29,19 @@ std::string over_text(double ratio);
 /// "1 day", "12 days".
 std::string days_text(std::size_t days);
 
-/// "bars 34 %, blues 20 %".
+/// "58": a percentage without its sign.
+std::string bare_text(Percent percent);
+/// "royal 58, violet 46, red 5": how the channels of a light stand; empty where it has none or
+/// is off.
+std::string channels_text(const TankLight& light, Percent dial);
+/// "34 %", or "58 %: royal 58, violet 46, red 5".
+std::string dial_text(const TankLight& light, Percent dial);
+
+/// "bars 34 %, blues 20 %"; "; " stands between them where one has channels.
 std::string setting_text(const PlannedRamp& ramp, const Setting& setting);
-/// The same for dials by light of the tank.
+/// The same for dials by light of the tank; without their channels, for cells of a table.
+std::string plain_dials_text(const Tank& tank, const std::map<std::size_t, Percent>& dials);
+/// The same with them.
 std::string dials_text(const Tank& tank, const std::map<std::size_t, Percent>& dials);
 
 /// What is set at the beginning of a step: "bars 34 %", or, of an even one, "bars
@@ -41,6 +51,9 @@ std::string step_text(const PlannedRamp& ramp, const Step& step);
 /// "bars from 34 % to 35 %", one for each light that differs from the day
 /// before; on day 0 for each light from where it stood before the ramp.
 std::vector<std::string> changes_since_yesterday(const PlannedRamp& ramp, std::size_t day);
+
+/// They are joined by ", ", or by "; " where a light has channels.
+std::string list_changes(const PlannedRamp& ramp, const std::vector<std::string>& changes);
 
 /// The names of the groups to look at on a day: those whose look is due, or all
 /// of them every seventh day where the plan is not followed.

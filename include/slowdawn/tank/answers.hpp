@@ -37,6 +37,9 @@ Result<std::vector<double>> parse_numbers(std::string_view text, std::size_t cou
 /// Numbers of a list of so many, "1 3", as they count from 0; each once, rising.
 Result<std::vector<std::size_t>> parse_choice(std::string_view text, std::size_t count);
 
+/// Channels with their percentages, each over 0: "royal 100, violet 80, red 8".
+Result<std::vector<Channel>> parse_channels(std::string_view text);
+
 /// A light's day: "09:00 to 20:00, 90 min rise and fall", "9:00-20:00, rise 90
 /// min, fall 60 min".
 Result<DraftDay> parse_day(std::string_view text);

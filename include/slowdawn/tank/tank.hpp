@@ -43,6 +43,19 @@ struct TankSun {
   SunAhead ahead;
 };
 
+/// A channel of a fixture that is dialled by itself and kept in proportion.
+struct Channel {
+  std::string name;
+  /// What it stands at where the light's dial is at 100 %.
+  Percent share;
+};
+
+/// A channel as it is dialled in.
+struct ChannelDial {
+  std::string name;
+  Percent dial;
+};
+
 struct TankLight {
   std::string name;
   /// Of the sun: the brightest day of those ahead.
@@ -56,12 +69,20 @@ struct TankLight {
   double usable_weight = 1.0;
   /// Empty for a lamp. The sun's dial is the share that its cloth lets through.
   std::optional<TankSun> sun = {};
+  /// Of a fixture whose dial stands for a mix of them; in the order of the file.
+  std::vector<Channel> channels = {};
 
   /// The day that corals had under it when the ramp starts: the sun's is that of the
   /// first day, a lamp's is always the same.
   const LightCourse& course_before() const { return sun ? sun->ahead.first : course; }
   /// For surveys read in lux: what the keeper gives, else what the spectrum says.
   std::optional<LuxPerPpfd> lux_factor() const;
+  /// Every channel, rounded to the nearest step of the dial, halves up.
+  std::vector<ChannelDial> channel_dials(Percent of_mix) const;
+  /// Standard error of the light at a dial for the rounding of its channels, relative: half
+  /// a step for each channel that is no whole step with the dial, over the sum of all
+  /// channels, as if a percent of each gave as much light. 0 without channels and when off.
+  double rounding_error(Percent of_mix) const;
 };
 
 struct Spot {

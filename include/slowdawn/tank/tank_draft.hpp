@@ -29,6 +29,17 @@ struct DraftLight {
   std::optional<DialRange> dial = {};
   /// Measured drive and output; none where half is half.
   std::vector<std::pair<Percent, Percent>> dimming = {};
+  /// Of a fixture that is dialled channel by channel.
+  std::vector<Channel> channels = {};
+};
+
+/// One more channel of the new light's fixture, which a second mix was read with: a light
+/// of its own, with the same day.
+struct DraftAddedChannel {
+  std::string name;
+  /// What it stood at in the second mix.
+  Percent dial;
+  Percent goal = dial;
 };
 
 /// A spot and its repeats, as the meter showed them: umol m-2 s-1, but no Ppfd before
@@ -39,6 +50,8 @@ struct DraftSpot {
   std::vector<double> before = {};
   /// Under the light from now on, at the dial of that reading.
   std::vector<double> after = {};
+  /// The same with the added channel.
+  std::vector<double> together = {};
   std::optional<Length> x = {};
   std::optional<Length> y = {};
   std::optional<Length> depth = {};
@@ -66,6 +79,7 @@ struct TankDraft {
   DraftLight new_light = {};
   /// What the readings `after` were taken at; empty where there are none.
   std::optional<Percent> new_dial = {};
+  std::optional<DraftAddedChannel> added = {};
   std::vector<DraftSpot> spots = {};
   std::vector<DraftGroup> groups = {};
   Percent goal = {};
