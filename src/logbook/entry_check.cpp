@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <slowdawn/tank/even_setup.hpp>
+#include <slowdawn/tank/known_light.hpp>
 #include <slowdawn/tank/nearest_name.hpp>
 
 namespace slowdawn {
@@ -56,6 +57,26 @@ std::optional<EntryProblem> find_problem(const Tank& tank, const MovedEntry& ent
   return std::nullopt;
 }
 
+/// Dials of the whole path that no mix of those that were read tells where a group lives.
+std::optional<EntryProblem> find_untold_dials(const Tank& tank, const DialedEntry& entry) {
+  std::map<std::size_t, Percent> dials;
+  for (const auto& [light, goal] : tank.ramp.to) {
+    const auto dialled = entry.dials.find(tank.lights[light].name);
+    // How the others stood is not known here.
+    if (dialled == entry.dials.end()) return std::nullopt;
+    dials[light] = dialled->second;
+  }
+  for (const Group& group : tank.groups) {
+    const std::size_t spot = group.spot_of_start();
+    if (tells_dials_nearly(tank, spot, dials)) continue;
+    return EntryProblem{
+        "the readings at \"" + tank.spots[spot].name +
+            "\" do not tell what its dials give there: they were read in other mixes alone",
+        "take the entry out; read PPFD there under these dials, follow again and log the dial"};
+  }
+  return std::nullopt;
+}
+
 /// As `dialed` takes it. A light that was not read where a group lives would count as
 /// darkness there.
 std::optional<EntryProblem> find_problem(const Tank& tank, const DialedEntry& entry) {
@@ -72,7 +93,7 @@ std::optional<EntryProblem> find_problem(const Tank& tank, const DialedEntry& en
           "there, follow again and log the dial"};
     }
   }
-  return std::nullopt;
+  return find_untold_dials(tank, entry);
 }
 
 template <class Other>

@@ -159,6 +159,13 @@ const Refusal refusals[] = {
        first_of(h, "dialed")["body"]["dials"]["lamp"] = 30;
      },
      "\"lamp\" was not read at \"crest\""},
+    {"dials of no mix that was read",
+     [](Json& h) {
+       change_tank(h, R"({"bars": 50})", R"({"bars": 50, "strip": 25})");
+       change_tank(h, R"({"strip": 50})", R"({"bars": 100, "strip": 50})");
+       first_of(h, "dialed")["body"]["dials"] = {{"bars", 30}, {"strip", 60}};
+     },
+     "the readings at \"crest\" do not tell what its dials give there"},
     {"a tank that is none", [](Json& h) { entry(h, 1)["body"]["tank_text"] = "{}"; },
      "entry 1: the tank in it cannot be read: "},
     {"a light of no tank in a plan", [](Json& h) { entry(h, 2)["plan"][0]["dials"]["barz"] = 30; },
