@@ -89,7 +89,7 @@ std::string steps(const PlannedRamp& ramp, const TextStyle& style) {
   using Align = TextTable::Align;
   constexpr std::size_t widest_name = 14;
   std::vector<TextTable::Column> columns{
-      {"from", Align::left}, {"day", Align::right}, {"days", Align::right}};
+      {"from", Align::left, true}, {"day", Align::right}, {"days", Align::right}};
   for (std::size_t j = 0; j < ramp.setup.path_lights.size(); ++j) {
     const std::string name = to_safe_text(ramp.light_name(j));
     columns.push_back(

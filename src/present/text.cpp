@@ -108,14 +108,10 @@ std::string TextTable::to_text(const TextStyle& style) const {
     widths.push_back(width);
     total += width + (c > 0 ? gap : 0);
   }
-  // What is too wide comes off the widest column of words.
-  std::size_t widest = 0;
-  for (std::size_t c = 1; c < columns_.size(); ++c) {
-    if (columns_[c].align == Align::left && widths[c] > widths[widest]) widest = c;
-  }
   if (total > style.width) {
     const std::size_t over = total - style.width;
-    widths[widest] = std::max(narrowest, widths[widest] > over ? widths[widest] - over : 0);
+    std::size_t& width = columns_.front().is_whole ? widths.back() : widths.front();
+    width = std::max(narrowest, width > over ? width - over : 0);
   }
   const auto write_row = [&](const auto& cell_of) {
     std::string line;

@@ -136,6 +136,18 @@ def number(value):
     return text.rstrip("0").rstrip(".")
 
 
+def dial_words(one):
+    """"bars 34 %, blues 20 %", or "colours 58 %: royal 58, red 5; white 30 %"."""
+    mixed = one.get("channels", {})
+    words = []
+    for light, dial in one["dials"].items():
+        channels = ", ".join(f"{to_safe(name)} {number(value)}"
+                             for name, value in mixed.get(light, {}).items())
+        words.append(f"{to_safe(light)} {number(dial)} %"
+                     + (f": {channels}" if channels and dial else ""))
+    return ("; " if mixed else ", ").join(words)
+
+
 def expected_events(folder, reminder=None, *options):
     """What a plan that is not followed says, by UID: date, summary, seconds of the alarm."""
     plan = folder.json("plan", *options)
@@ -146,8 +158,7 @@ def expected_events(folder, reminder=None, *options):
         alarm = reminder if one["date"] >= TODAY.isoformat() else None
         is_turned = one["dials"] != before
         if count == 0 or is_turned or one["date"] in moves:
-            words = ", ".join(f"{to_safe(light)} {number(dial)} %"
-                              for light, dial in one["dials"].items())
+            words = dial_words(one)
             done = ", ".join(folder.json("today", "--date", one["date"], *options)["moves"])
             both = [words, done] if is_turned else [done, words]
             summary = "; ".join(text for text in both if text) + f" ({to_safe(tank)})"

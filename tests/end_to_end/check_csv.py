@@ -105,6 +105,9 @@ def rows_of_plan(plan, is_relative=False):
             rows.append({
                 "date": day["date"], "day": number,
                 **{shown(f"{light} dial_percent"): dial for light, dial in day["dials"].items()},
+                **{shown(f"{light} {channel} dial_percent"): dial
+                   for light, channels in day.get("channels", {}).items()
+                   for channel, dial in channels.items()},
                 "group": shown(group["name"]), "spot": shown(group["spot"]),
                 "shade_transmission": group.get("shade", 1.0),
                 f"dose_{unit[0]}": group["dose"], f"peak_{unit[1]}": group["peak"],

@@ -161,6 +161,7 @@ const Refusal refusals[] = {
      "\"lamp\" was not read at \"crest\""},
     {"dials of no mix that was read",
      [](Json& h) {
+       change_tank(h, R"({"on": "09:00", "off": "21:00"})", R"({"on": "10:00", "off": "20:00"})");
        change_tank(h, R"({"bars": 50})", R"({"bars": 50, "strip": 25})");
        change_tank(h, R"({"strip": 50})", R"({"bars": 100, "strip": 50})");
        first_of(h, "dialed")["body"]["dials"] = {{"bars", 30}, {"strip", 60}};

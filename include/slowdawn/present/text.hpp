@@ -56,6 +56,8 @@ class TextTable {
   struct Column {
     std::string heading;
     Align align;
+    /// Of the first column, which is cut where the table is too wide: then the last one is.
+    bool is_whole = false;
   };
   explicit TextTable(std::vector<Column> columns) : columns_(std::move(columns)) {}
   void add(std::vector<std::string> cells) { rows_.push_back(std::move(cells)); }
