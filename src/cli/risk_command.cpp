@@ -1,7 +1,7 @@
 #include <memory>
 #include <ostream>
 #include <slowdawn/present/present.hpp>
-#include <slowdawn/ramp/risk.hpp>
+#include <slowdawn/tank/risk_setup.hpp>
 
 #include "cli/commands.hpp"
 #include "cli/log_session.hpp"
@@ -16,14 +16,17 @@ struct RiskArguments {
   std::uint32_t seed = 1;
 };
 
-/// The headrooms are those of the profiles: the pace says how bold a plan is, and
-/// not what a coral bears.
 RiskCourse course_of(const LoadedRamp& loaded, std::size_t from) {
-  std::vector<Percent> headrooms;
-  for (const Group& group : loaded.ramp.tank.groups) {
-    headrooms.push_back(group.profile.tolerance.headroom);
+  const PlannedRamp ramp = loaded.view();
+  LivedPlan lived{ramp.tank, ramp.setup, ramp.plan, {}};
+  for (std::size_t day = 0; day < ramp.plan.days.size(); ++day) {
+    lived.dials.push_back(ramp.dials(day));
   }
-  return {loaded.ramp.setup.problem, loaded.ramp.plan, headrooms, from};
+  if (ramp.followed != nullptr) {
+    lived.came_on = ramp.followed->came_on;
+    lived.gone_on = ramp.followed->gone_on;
+  }
+  return make_risk_course(lived, from);
 }
 
 /// At another pace: a proposal from its first day, a followed plan as if it were followed

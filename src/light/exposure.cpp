@@ -99,4 +99,18 @@ Exposure LitDay::at(std::span<const Ppfd> full_output) const {
   return exposure;
 }
 
+std::vector<double> LitDay::outputs_at_peak(std::span<const Ppfd> full_output) const {
+  std::vector<double> highest(hours_.size());
+  Ppfd peak;
+  for (std::size_t first = 0; first < outputs_.size(); first += hours_.size()) {
+    Ppfd sum;
+    for (std::size_t j = 0; j < hours_.size(); ++j) sum += full_output[j] * outputs_[first + j];
+    if (!(sum > peak)) continue;
+    peak = sum;
+    const auto moment = outputs_.begin() + static_cast<std::ptrdiff_t>(first);
+    std::copy_n(moment, hours_.size(), highest.begin());
+  }
+  return highest;
+}
+
 }  // namespace slowdawn

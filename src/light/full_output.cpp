@@ -44,6 +44,35 @@ bool OutputCovariance::tells(std::span<const double> g) const {
   return squares(untold_part(g)) <= tolerance * tolerance * squares(g);
 }
 
+std::vector<std::vector<double>> OutputCovariance::root(
+    std::span<const std::size_t> lights) const {
+  // Cholesky's root with the largest variance first that is left: it ends where no more is
+  // left, and so needs no full rank.
+  std::vector<double> left;
+  for (const std::size_t light : lights) left.push_back(at(light, light));
+  std::vector<std::vector<double>> rows(lights.size());
+  if (left.empty()) return rows;
+  const double least = 1e-12 * *std::max_element(left.begin(), left.end());
+  for (std::size_t made = 0; made < lights.size(); ++made) {
+    const auto largest = std::max_element(left.begin(), left.end());
+    if (*largest <= least) break;
+    const auto pivot = static_cast<std::size_t>(largest - left.begin());
+    const double scale = std::sqrt(*largest);
+    const std::vector<double> of_pivot = rows[pivot];
+    for (std::size_t j = 0; j < lights.size(); ++j) {
+      const double shared =
+          std::inner_product(rows[j].begin(), rows[j].end(), of_pivot.begin(), 0.0);
+      const double rest = j == pivot ? *largest : at(lights[j], lights[pivot]) - shared;
+      // What has been a pivot has nothing left.
+      const double entry = left[j] > 0.0 ? rest / scale : 0.0;
+      rows[j].push_back(entry);
+      left[j] = std::max(0.0, left[j] - entry * entry);
+    }
+    left[pivot] = 0.0;
+  }
+  return rows;
+}
+
 bool FullOutputFit::is_inseparable(std::size_t light) const {
   return std::binary_search(inseparable.begin(), inseparable.end(), light);
 }

@@ -85,9 +85,10 @@ class Life {
   std::vector<Seat> list_seats(const Tank& tank, std::size_t leg) const;
   RampGroup carried(const RampGroup& made, std::size_t from) const;
   std::vector<LightWeights> list_weights() const;
-  std::vector<LightWeights> weights_of_leg(const RampSetup& old_setup, const Tank& old_tank,
-                                           const std::vector<std::optional<std::size_t>>& from,
-                                           const std::vector<Seat>& there) const;
+  std::vector<GroupStart> starts_of_leg(const RampSetup& old_setup, const Tank& old_tank,
+                                        const std::vector<std::optional<std::size_t>>& from,
+                                        const std::vector<Seat>& there) const;
+  void weigh_new_lights(GroupStart& start, std::size_t g, const Seat& there) const;
   void run_evenly(const FollowEntry& followed);
   struct Newcomer;
   Newcomer live_since_record(std::size_t group) const;

@@ -209,7 +209,10 @@ void Life::go_on_with(const Leg& leg, std::size_t day) {
     seats.push_back({*find_named(tank.spots, old_tank.spots[seat.spot].name), seat.transmission});
   }
   tank_ = std::move(tank);
-  setup_ = make_ramp_setup(tank_, seats, weights_of_leg(old_setup, old_tank, from, there));
+  const std::vector<GroupStart> starts = starts_of_leg(old_setup, old_tank, from, there);
+  std::vector<LightWeights> known_weights;
+  for (const GroupStart& start : starts) known_weights.push_back(start.weights);
+  setup_ = make_ramp_setup(tank_, seats, known_weights);
 
   std::map<std::size_t, Newcomer> newcomers;
   for (std::size_t g = 0; g < from.size(); ++g) {
@@ -219,7 +222,9 @@ void Life::go_on_with(const Leg& leg, std::size_t day) {
       GroupLife life = std::move(old_groups[*from[g]]);
       life.condition.take_figures(group.tolerance);
       group = carried(group, *from[g]);
-      setup_.starts[g].unit = old_setup.starts[*from[g]].unit;
+      setup_.starts[g].unit = starts[g].unit;
+      setup_.starts[g].doubts = starts[g].doubts;
+      setup_.starts[g].basis = starts[g].basis;
       group.tolerance = life.condition.tolerance();
       if (leg.is_dropped[g] && !life.gone_on) life.gone_on = day;
       group.is_gone = life.gone_on.has_value();
@@ -241,6 +246,7 @@ void Life::go_on_with(const Leg& leg, std::size_t day) {
     const Acclimation shown = newcomer.light.back().shown(now.used_to);
     group.before = {shown.dose, shown.peak};
     group.doubt = 0.0;
+    setup_.starts[g].basis = {.kind = StartBasis::Kind::first_day};
     for (const GroupLight& light : newcomer.light) {
       groups_.back().given.push_back(light.effective.dose);
     }
@@ -360,30 +366,51 @@ std::vector<LightWeights> Life::list_weights() const {
   return weights;
 }
 
-/// By group of the leg that begins, the weights of those that go on living: old lights keep
-/// theirs; what is new weighs more than the light that it had, by its own doubt.
-std::vector<LightWeights> Life::weights_of_leg(const RampSetup& old_setup, const Tank& old_tank,
-                                               const std::vector<std::optional<std::size_t>>& from,
-                                               const std::vector<Seat>& there) const {
-  std::vector<LightWeights> all(from.size());
+/// By group of the leg that begins, what of the start of those that go on living still
+/// holds: old lights keep their weights; what is new weighs more than the light that it had,
+/// by its own doubt. Empty starts for the others.
+std::vector<GroupStart> Life::starts_of_leg(const RampSetup& old_setup, const Tank& old_tank,
+                                            const std::vector<std::optional<std::size_t>>& from,
+                                            const std::vector<Seat>& there) const {
+  std::vector<GroupStart> all(from.size());
   for (std::size_t g = 0; g < from.size(); ++g) {
     if (!from[g]) continue;
-    LightWeights weights(tank_.lights.size(), 0.0);
-    for (std::size_t light = 0; light < weights.size(); ++light) {
-      const auto old = find_named(old_tank.lights, tank_.lights[light].name);
-      if (old) weights[light] = old_setup.starts[*from[g]].weights[*old];
+    const GroupStart& old = old_setup.starts[*from[g]];
+    GroupStart& start = all[g];
+    start.unit = old.unit;
+    start.basis = old.basis;
+    start.basis.dials.clear();
+    start.weights.assign(tank_.lights.size(), 0.0);
+    start.doubts.assign(tank_.lights.size(), 1.0);
+    for (std::size_t light = 0; light < tank_.lights.size(); ++light) {
+      const auto known = find_named(old_tank.lights, tank_.lights[light].name);
+      if (!known) continue;
+      start.weights[light] = old.weights[*known];
+      start.doubts[light] = old.doubts[*known];
+      const auto dial = old.basis.dials.find(*known);
+      if (dial != old.basis.dials.end()) start.basis.dials[light] = dial->second;
     }
-    const GroupLight stood = group_light(tank_, there[g], weights, tank_.ramp.from);
-    const bool is_dark = stood.real.dose <= DailyDose{};
-    const double counted = is_dark ? 1.0 : stood.effective.dose / stood.real.dose;
-    const auto fresh = weight_of_new_lights(tank_, there[g].spot, tank_.ramp.from, counted, weights,
-                                            tank_.groups[g].profile.tolerance.carryover);
-    for (const auto& [light, goal] : tank_.ramp.to) {
-      if (fresh && weights[light] == 0.0) weights[light] = *fresh;
+    if (start.basis.kind == StartBasis::Kind::spot_here) {
+      start.basis.spot = *find_named(tank_.spots, old_tank.spots[old.basis.spot].name);
     }
-    all[g] = std::move(weights);
+    weigh_new_lights(start, g, there[g]);
   }
   return all;
+}
+
+void Life::weigh_new_lights(GroupStart& start, std::size_t g, const Seat& there) const {
+  const GroupLight stood = group_light(tank_, there, start.weights, tank_.ramp.from);
+  const bool is_dark = stood.real.dose <= DailyDose{};
+  const double counted = is_dark ? 1.0 : stood.effective.dose / stood.real.dose;
+  const auto fresh =
+      weight_of_new_lights(tank_, there.spot, tank_.ramp.from, counted, start.weights,
+                           start.doubts, tank_.groups[g].profile.tolerance.carryover);
+  if (!fresh) return;
+  for (const auto& [light, goal] : tank_.ramp.to) {
+    if (start.weights[light] != 0.0) continue;
+    start.weights[light] = fresh->weight;
+    start.doubts[light] = fresh->doubt;
+  }
 }
 
 LightDials Life::dials_of_setting(std::size_t setting) const {

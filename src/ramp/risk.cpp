@@ -13,7 +13,7 @@
 namespace slowdawn {
 namespace {
 
-using LaneValues = RiskLanes::Lanes;
+using LaneValues = RiskValues;
 
 constexpr std::size_t pairs_in_block = risk_lanes / 2;
 constexpr std::size_t blocks_in_batch = risk_batch / risk_lanes;
@@ -22,12 +22,12 @@ constexpr std::size_t blocks_in_batch = risk_batch / risk_lanes;
 double log_spread(double relative) { return std::sqrt(std::log1p(relative * relative)); }
 
 /// What a normal variable stands for; part of its counter.
-enum class Draw : std::uint64_t { readings, headroom, tau };
+enum class Draw : std::uint64_t { readings, estimate, mesh, history, calibration, headroom, tau };
 
 /// Where the normal variables of one thing come from.
 struct Source {
   Draw draw;
-  std::size_t first;
+  std::size_t first = 0;
   std::size_t second = 0;
 };
 
@@ -73,23 +73,132 @@ class Tally {
   std::vector<std::uint32_t> met_twice_;
 };
 
+/// The normal variables of a block of draws under a key.
+class BlockDraws {
+ public:
+  BlockDraws(std::size_t block, PhiloxKey key) : block_(block), key_(key) {}
+
+  /// The second half has the opposite signs of the first.
+  LaneValues normals(const Source& source) const {
+    LaneValues made;
+    for (std::size_t pair = 0; pair < pairs_in_block; pair += 4) {
+      const PhiloxBlock bits = philox4x64({(block_ * pairs_in_block + pair) / 4, source.first,
+                                           source.second, static_cast<std::uint64_t>(source.draw)},
+                                          key_);
+      for (std::size_t word = 0; word < bits.size(); ++word) {
+        const double normal = normal_quantile(to_open_share(bits[word]));
+        made[pair + word] = normal;
+        made[pair + word + pairs_in_block] = -normal;
+      }
+    }
+    return made;
+  }
+
+  /// exp(spread z).
+  LaneValues factors(const Source& source, double spread) const {
+    LaneValues made = normals(source);
+    for (std::size_t i = 0; i < pairs_in_block; ++i) {
+      made[i] = std::exp(spread * made[i]);
+      made[i + pairs_in_block] = 1.0 / made[i];
+    }
+    return made;
+  }
+
+ private:
+  std::size_t block_;
+  PhiloxKey key_;
+};
+
+/// F' of all outputs and the factors of all meshes in one block of draws, after another.
+class LightDraws {
+ public:
+  explicit LightDraws(const RiskCourse& course) : course_(course), meshes_(course.meshes.size()) {
+    std::size_t outputs = 0;
+    for (const RiskCourse::Spot& spot : course.spots) outputs += spot.outputs.size();
+    outputs_.resize(outputs);
+  }
+
+  void draw(const BlockDraws& draws) {
+    std::size_t made = 0;
+    for (const RiskCourse::Spot& spot : course_.spots) {
+      draw_variables(spot, draws);
+      for (const RiskCourse::Output& output : spot.outputs) {
+        outputs_[made++] = output.log_error ? estimated(spot, output, draws) : read(output);
+      }
+    }
+    for (std::size_t m = 0; m < meshes_.size(); ++m) {
+      const RiskCourse::Mesh& mesh = course_.meshes[m];
+      meshes_[m] = draws.factors({Draw::mesh, mesh.number}, mesh.log_error);
+    }
+    calibration_ = draws.factors({Draw::calibration}, course_.calibration_error);
+  }
+
+  RiskDrawn values() const { return {outputs_, meshes_}; }
+  const LaneValues& calibration() const { return calibration_; }
+
+ private:
+  void draw_variables(const RiskCourse::Spot& spot, const BlockDraws& draws) {
+    std::size_t columns = 0;
+    for (const auto& output : spot.outputs) columns = std::max(columns, output.root.size());
+    variables_.clear();
+    for (std::size_t column = 0; column < columns; ++column) {
+      variables_.push_back(draws.normals({Draw::readings, spot.number, column}));
+    }
+  }
+
+  /// Equation (1).
+  LaneValues read(const RiskCourse::Output& output) const {
+    LaneValues made;
+    made.fill(output.full.umol_m2_s());
+    for (std::size_t column = 0; column < output.root.size(); ++column) {
+      if (output.root[column] == 0.0) continue;
+      const LaneValues& variable = variables_[column];
+      for (std::size_t i = 0; i < risk_lanes; ++i) made[i] += output.root[column] * variable[i];
+    }
+    for (double& value : made) value = std::max(0.0, value);
+    return made;
+  }
+
+  /// Equation (2).
+  static LaneValues estimated(const RiskCourse::Spot& spot, const RiskCourse::Output& output,
+                              const BlockDraws& draws) {
+    LaneValues made =
+        draws.factors({Draw::estimate, spot.number, output.light}, *output.log_error);
+    for (double& value : made) value *= output.full.umol_m2_s();
+    return made;
+  }
+
+  const RiskCourse& course_;
+  std::vector<LaneValues> outputs_;
+  std::vector<LaneValues> meshes_;
+  LaneValues calibration_{};
+  /// Of the spot that is drawn.
+  std::vector<LaneValues> variables_;
+};
+
 /// Draws of one course under one seed.
 class RiskDraws {
  public:
   RiskDraws(const RiskCourse& course, std::uint64_t seed)
-      : course_(course), key_{seed, 0}, tally_(course.groups().size() + 1, course.days()) {}
+      : course_(course), key_{seed, 0}, tally_(course.groups.size() + 1, course.days) {}
 
   void draw_batch() {
     // Counts add up to the same in whatever order the threads have made them.
-    tbb::enumerable_thread_specific<Tally> tallies{course_.groups().size() + 1, course_.days()};
+    struct OfThread {
+      Tally tally;
+      LightDraws light;
+    };
+    tbb::enumerable_thread_specific<OfThread> threads{[&] {
+      return OfThread{Tally{course_.groups.size() + 1, course_.days}, LightDraws{course_}};
+    }};
     tbb::parallel_for(tbb::blocked_range<std::size_t>{blocks_, blocks_ + blocks_in_batch},
                       [&](const tbb::blocked_range<std::size_t>& range) {
-                        Tally& tally = tallies.local();
+                        OfThread& thread = threads.local();
                         for (std::size_t block = range.begin(); block != range.end(); ++block) {
-                          draw_block(block, tally);
+                          draw_block(BlockDraws{block, key_}, thread.light, thread.tally);
                         }
                       });
-    for (const Tally& tally : tallies) tally_.add(tally);
+    for (const OfThread& thread : threads) tally_.add(thread.tally);
     blocks_ += blocks_in_batch;
   }
 
@@ -97,36 +206,35 @@ class RiskDraws {
 
   Risk result() const {
     const std::size_t pairs = draws() / 2;
-    Risk risk{draws(), {}, tally_.chance(course_.groups().size(), pairs)};
-    risk.groups.reserve(course_.groups().size());
-    for (std::size_t g = 0; g < course_.groups().size(); ++g) {
+    Risk risk{draws(), {}, tally_.chance(course_.groups.size(), pairs)};
+    risk.groups.reserve(course_.groups.size());
+    for (std::size_t g = 0; g < course_.groups.size(); ++g) {
       risk.groups.push_back(tally_.chance(g, pairs));
     }
     return risk;
   }
 
  private:
-  void draw_block(std::size_t block, Tally& tally) const {
+  void draw_block(const BlockDraws& draws, LightDraws& light, Tally& tally) const {
+    light.draw(draws);
     LaneValues any;
-    any.fill(static_cast<double>(course_.days()));
-    for (std::size_t g = 0; g < course_.groups().size(); ++g) {
-      const LaneValues first = live_through(block, g);
+    any.fill(static_cast<double>(course_.days));
+    for (std::size_t g = 0; g < course_.groups.size(); ++g) {
+      const LaneValues first = live_through(draws, light, g);
       tally.add(g, first);
       for (std::size_t i = 0; i < risk_lanes; ++i) any[i] = std::min(any[i], first[i]);
     }
-    tally.add(course_.groups().size(), any);
+    tally.add(course_.groups.size(), any);
   }
 
   /// The first day of too much of one group, in each of a block's draws.
-  LaneValues live_through(std::size_t block, std::size_t g) const {
-    const RiskCourse::Group& group = course_.groups()[g];
-    const auto none = static_cast<double>(course_.days());
-    const double headroom_log = log_spread(headroom_spread);
-    const LaneValues headroom = factors(block, {Draw::headroom, g}, headroom_log);
-    const LaneValues tau = factors(block, {Draw::tau, g}, log_spread(tau_spread));
+  LaneValues live_through(const BlockDraws& draws, const LightDraws& light, std::size_t g) const {
+    const RiskCourse::Group& group = course_.groups[g];
+    const auto none = static_cast<double>(course_.days);
+    const LaneValues headroom = draws.factors({Draw::headroom, g}, log_spread(headroom_spread));
+    const LaneValues tau = draws.factors({Draw::tau, g}, log_spread(tau_spread));
     RiskLanes lanes;
-    lanes.dose.fill(group.used_to.dose.mol_m2_d());
-    lanes.peak.fill(group.used_to.peak.umol_m2_s());
+    begin(draws, light, g, lanes);
     lanes.first.fill(none);
     for (std::size_t i = 0; i < risk_lanes; ++i) {
       lanes.reach[i] = (1.0 + group.headroom * headroom[i]) * (1.0 + relative_slack);
@@ -134,44 +242,29 @@ class RiskDraws {
     for (std::size_t s = 0; s < group.stretches.size(); ++s) {
       const RiskCourse::Stretch& stretch = group.stretches[s];
       const bool is_last = s + 1 == group.stretches.size();
-      const std::size_t end = is_last ? course_.days() : group.stretches[s + 1].first_day;
-      begin(stretch, block, tau, lanes);
-      const std::span<const RiskDay> days{group.days};
-      walk_days(days.subspan(stretch.first_day, end - stretch.first_day), none, lanes);
+      const std::size_t end = is_last ? group.end_day : group.stretches[s + 1].first_day;
+      for (std::size_t i = 0; i < risk_lanes; ++i) {
+        lanes.up[i] = -std::expm1(stretch.log_up / tau[i]);
+        lanes.down[i] = -std::expm1(stretch.log_down / tau[i]);
+      }
+      const RiskDays days{stretch.first_day, std::min(end, group.end_day), course_.asked_from};
+      walk_days(group.rows, days, light.values(), none, lanes);
     }
     return lanes.first;
   }
 
-  /// Equation (2), and equation (1) or its like for a move.
-  void begin(const RiskCourse::Stretch& stretch, std::size_t block, const LaneValues& tau,
+  /// Equation (4).
+  void begin(const BlockDraws& draws, const LightDraws& light, std::size_t g,
              RiskLanes& lanes) const {
+    const RiskCourse::Group& group = course_.groups[g];
+    light_of(group.start, light.values(), lanes.dose, lanes.peak);
+    if (!group.history_error) return;
+    const LaneValues own = draws.factors({Draw::history, g}, *group.history_error);
     for (std::size_t i = 0; i < risk_lanes; ++i) {
-      lanes.up[i] = -std::expm1(stretch.log_up / tau[i]);
-      lanes.down[i] = -std::expm1(stretch.log_down / tau[i]);
+      const double factor = own[i] * light.calibration()[i];
+      lanes.dose[i] *= factor;
+      lanes.peak[i] *= factor;
     }
-    if (stretch.doubt == 0.0) return;
-    const Source readings{Draw::readings, stretch.read_before, stretch.read_after};
-    const LaneValues known = factors(block, readings, stretch.doubt);
-    for (std::size_t i = 0; i < risk_lanes; ++i) {
-      lanes.dose[i] *= known[i];
-      lanes.peak[i] *= known[i];
-    }
-  }
-
-  /// exp(spread z) for a block's draws; the second half has the opposite z.
-  LaneValues factors(std::size_t block, const Source& source, double spread) const {
-    LaneValues made;
-    for (std::size_t pair = 0; pair < pairs_in_block; pair += 4) {
-      const PhiloxBlock bits = philox4x64({(block * pairs_in_block + pair) / 4, source.first,
-                                           source.second, static_cast<std::uint64_t>(source.draw)},
-                                          key_);
-      for (std::size_t word = 0; word < bits.size(); ++word) {
-        const double factor = std::exp(spread * normal_quantile(to_open_share(bits[word])));
-        made[pair + word] = factor;
-        made[pair + word + pairs_in_block] = 1.0 / factor;
-      }
-    }
-    return made;
   }
 
   const RiskCourse& course_;

@@ -1,6 +1,7 @@
 #include <slowdawn/tank/group_start.hpp>
 
 #include <algorithm>
+#include <span>
 
 #include "tank/ratio_error.hpp"
 
@@ -51,6 +52,7 @@ class StartMaker {
     const LightPart goal{group_.spot_of_start(), tank_.ramp.to};
     if (!group_.history) {
       has_had(tank_.ramp.from);
+      made_.basis = {StartBasis::Kind::spot_here, here.spot, here.dials};
       used_to_ = {made_.before.dose, made_.before.peak};
       come_to(here, goal);
       return finish();
@@ -64,6 +66,9 @@ class StartMaker {
     if (is_of_here) {
       has_had(history.dials);
       from = LightPart{history.spot, history.dials};
+      made_.basis = {StartBasis::Kind::spot_here, history.spot, history.dials};
+    } else {
+      made_.basis = {.kind = StartBasis::Kind::elsewhere, .error = own_error()};
     }
     const std::size_t days_here = tank_.days_here(group_);
     come_to(from, days_here == 0 ? goal : here);
@@ -72,6 +77,10 @@ class StartMaker {
     const Exposure counted = tank_.effective_exposure_before(group_.spot, tank_.ramp.from, weights);
     stay(counted, days_here);
     counted_ = counted.dose / tank_.usable_exposure_before(group_.spot, tank_.ramp.from).dose;
+    // What was in doubt when it came is in its level as in the weights of this light: the
+    // light here is from now on what it has had.
+    doubts_.clear();
+    made_.basis = {StartBasis::Kind::spot_here, here.spot, here.dials};
     come_to(here, goal);
     return finish();
   }
@@ -98,7 +107,10 @@ class StartMaker {
     });
     if (from && from->spot != to.spot && !is_all_new) {
       const double error = compute_ratio_error(tank_, *from, at_spot(*from, to.spot));
-      for (auto& [light, share] : shares_) share *= doubt_factor(error);
+      for (auto& [light, share] : shares_) {
+        share *= doubt_factor(error);
+        doubts_.try_emplace(light, 1.0).first->second /= doubt_factor(error);
+      }
       made_.old_light_error = error;
       made_.doubt = error;
     }
@@ -109,7 +121,13 @@ class StartMaker {
                               : compute_history_error(tank_, own_error(), new_part);
     const double share =
         std::min(tolerance_.carryover * doubt_factor(error) / counted_, least_share(shares_));
-    for (const std::size_t light : fresh) shares_[light] = share;
+    // Without doubt it would weigh counted_ / carryover, or as much as what it has had.
+    double sure = tolerance_.carryover / counted_;
+    for (const auto& [light, had] : shares_) sure = std::min(sure, had * doubt_in(light));
+    for (const std::size_t light : fresh) {
+      shares_[light] = share;
+      doubts_[light] = sure / share;
+    }
     made_.new_light_error = error;
     if (is_all_new) made_.doubt = error;
   }
@@ -119,6 +137,11 @@ class StartMaker {
     LightPart there{spot, from.dials, list_lit(from.dials)};
     std::erase_if(there.lights, [&](std::size_t light) { return !tank_.full_output[spot][light]; });
     return there;
+  }
+
+  double doubt_in(std::size_t light) const {
+    const auto found = doubts_.find(light);
+    return found == doubts_.end() ? 1.0 : found->second;
   }
 
   double own_error() const {
@@ -137,6 +160,9 @@ class StartMaker {
     }
     made_.used_to = {unit * used_to_.dose, unit * used_to_.peak};
     made_.weights = to_weights(tank_, shares_, unit);
+    for (std::size_t light = 0; light < tank_.lights.size(); ++light) {
+      made_.doubts.push_back(doubt_in(light));
+    }
     made_.unit = unit;
     return made_;
   }
@@ -146,6 +172,8 @@ class StartMaker {
   const Tolerance& tolerance_;
   /// By light, 1 / W_j of those that it has had, or is about to have.
   Shares shares_;
+  /// By light, k_j; 1 for those that do not stand here.
+  std::map<std::size_t, double> doubts_;
   /// What of a dose under the light before counts for it: 1, or E / D.
   double counted_ = 1.0;
   Acclimation used_to_{};
@@ -163,9 +191,17 @@ GroupStart compute_group_start(const Tank& tank, const Group& group, const Toler
   return StartMaker{tank, group, tolerance}.make();
 }
 
-std::optional<double> weight_of_new_lights(const Tank& tank, std::size_t spot, const Dials& from,
-                                           double counted, const LightWeights& had,
-                                           double carryover) {
+LightWeights without_doubt(const LightWeights& weights, std::span<const double> doubts) {
+  LightWeights sure = weights;
+  for (std::size_t light = 0; light < sure.size(); ++light) sure[light] /= doubts[light];
+  return sure;
+}
+
+std::optional<NewLightWeight> weight_of_new_lights(const Tank& tank, std::size_t spot,
+                                                   const Dials& from, double counted,
+                                                   const LightWeights& had,
+                                                   std::span<const double> doubts,
+                                                   double carryover) {
   Shares known;
   for (std::size_t light = 0; light < had.size(); ++light) {
     if (had[light] > 0.0) known[light] = 1.0 / had[light];
@@ -173,10 +209,18 @@ std::optional<double> weight_of_new_lights(const Tank& tank, std::size_t spot, c
   const std::vector<std::size_t> fresh = list_new(tank.ramp.to, known);
   if (fresh.empty()) return std::nullopt;
   const double error = compute_ratio_error(tank, {spot, from}, {spot, tank.ramp.to, fresh});
-  const double weight = counted / (carryover * doubt_factor(error));
-  double heaviest = 0.0;
-  for (const std::size_t light : list_lit(from)) heaviest = std::max(heaviest, had[light]);
-  return std::max(weight, heaviest);
+  const auto heaviest = [&](const LightWeights& weights) {
+    double most = 0.0;
+    for (const std::size_t light : list_lit(from)) most = std::max(most, weights[light]);
+    return most;
+  };
+  const double weight = std::max(counted / (carryover * doubt_factor(error)), heaviest(had));
+  // The same without any doubt, also that in what counts so far.
+  const LightWeights sure = without_doubt(had, doubts);
+  const DailyDose with = tank.effective_exposure(spot, from, had).dose;
+  const DailyDose without = tank.effective_exposure(spot, from, sure).dose;
+  const double sure_counted = with > DailyDose{} ? counted * (without / with) : counted;
+  return NewLightWeight{weight, weight / std::max(sure_counted / carryover, heaviest(sure))};
 }
 
 }  // namespace slowdawn

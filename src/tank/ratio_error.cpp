@@ -7,13 +7,12 @@
 namespace slowdawn {
 namespace {
 
-/// g, one number for each light of the tank.
-using Gradient = std::vector<double>;
-
 bool counts(const LightPart& part, std::size_t light) {
   return part.lights.empty() ||
          std::find(part.lights.begin(), part.lights.end(), light) != part.lights.end();
 }
+
+}  // namespace
 
 Gradient gradient_of(const Tank& tank, const LightPart& part, SunDays days) {
   Gradient gradient(tank.lights.size());
@@ -32,6 +31,8 @@ Gradient gradient_of(const Tank& tank, const LightPart& part, SunDays days) {
   for (double& value : gradient) value /= dose;
   return gradient;
 }
+
+namespace {
 
 /// g'Cg, estimates included.
 double variance_of(const Tank& tank, std::size_t spot, Gradient gradient) {

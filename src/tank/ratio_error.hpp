@@ -39,6 +39,15 @@ struct LightPart {
   std::vector<std::size_t> lights = {};
 };
 
+/// Whether the sun is that of the days before the ramp, or of those ahead.
+enum class SunDays { before, ahead };
+
+/// g, one number for each light of the tank.
+using Gradient = std::vector<double>;
+
+/// That of a part; 0 for all lights where it brings no light.
+Gradient gradient_of(const Tank& tank, const LightPart& part, SunDays days);
+
 /// Relative standard error u of the ratio of the dose of `after` to that of `before`, by
 /// equations (1) and (2). The sun of `before` is that of the days before the ramp.
 /// A part that brings no light has no relative error; it counts as known.
@@ -47,9 +56,6 @@ double compute_ratio_error(const Tank& tank, const LightPart& before, const Ligh
 /// The same by equation (3).
 /// own_error: e, relative.
 double compute_history_error(const Tank& tank, double own_error, const LightPart& after);
-
-/// Whether the sun is that of the days before the ramp, or of those ahead.
-enum class SunDays { before, ahead };
 
 /// Relative standard error of the dose of a part alone: sqrt(g'Cg).
 double compute_part_error(const Tank& tank, const LightPart& part, SunDays days = SunDays::ahead);

@@ -48,6 +48,12 @@ class LitDay {
   ///   sum can then peak between corners.
   Exposure at(std::span<const Ppfd> full_output) const;
 
+  /// phi_j(p_j f_j(t)) of each light at the moment of the peak of `at`, the first of
+  /// several that are as high; 0 of all where no light is lit.
+  std::vector<double> outputs_at_peak(std::span<const Ppfd> full_output) const;
+  /// H_j(p_j) of each light, 0 where it is at 0.
+  std::span<const Hours> hours() const { return hours_; }
+
  private:
   void add_moments(std::span<const LightCourse> lights, std::span<const Percent> dials);
 

@@ -59,6 +59,9 @@ class OutputCovariance {
   bool tells(std::span<const double> g) const;
   /// What of g lies outside the row space: 0 for each light where it is told.
   std::vector<double> untold_part(std::span<const double> g) const;
+  /// L with L L' = C over some lights, a row for each of them, all of one length: that of
+  /// the rank of C, to 1e-12 of its largest variance. Rows of lights without variance are 0.
+  std::vector<std::vector<double>> root(std::span<const std::size_t> lights) const;
 
  private:
   std::size_t lights_ = 0;

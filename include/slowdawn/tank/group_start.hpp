@@ -19,6 +19,7 @@
 
 #include <slowdawn/coral/acclimation.hpp>
 #include <slowdawn/tank/tank.hpp>
+#include <span>
 
 namespace slowdawn {
 
@@ -28,6 +29,24 @@ using Dials = std::map<std::size_t, Percent>;
 /// that no plan of its has named, which counts as a meter shows it.
 using LightWeights = std::vector<double>;
 
+/// What A(0) and B(0) of a group rest on.
+struct StartBasis {
+  enum class Kind {
+    /// The readings of a spot of this tank.
+    spot_here,
+    /// Light that was measured elsewhere, or told.
+    elsewhere,
+    /// The light of its first day, as it counts: it has lived there all along.
+    first_day,
+  };
+  Kind kind = Kind::spot_here;
+  /// Of a spot here.
+  std::size_t spot = 0;
+  Dials dials = {};
+  /// Of light from elsewhere, its own: e of tank/ratio_error.hpp.
+  double error = 0.0;
+};
+
 struct GroupStart {
   /// D0 and P0, as a meter shows them (usable light).
   Exposure before;
@@ -36,6 +55,11 @@ struct GroupStart {
   /// The u that is in them whatever the light.
   double doubt;
   LightWeights weights;
+  /// k_j, by light: what of a weight is doubt, exp(1.645 u) or 1, and never under 1. Without
+  /// doubt a light weighs weights[j] / doubts[j].
+  std::vector<double> doubts;
+  /// The light that `used_to` was read with.
+  StartBasis basis = {};
   /// What an amount of before counts for: W_j is weights[j] / unit.
   double unit = 1.0;
   /// Of equation (1); empty where no light of the ramp is new to it.
@@ -53,12 +77,23 @@ Exposure usable_history(const Tank& tank, const History& history);
 /// days: it comes to its spot, and again to the ramp.
 GroupStart compute_group_start(const Tank& tank, const Group& group, const Tolerance& tolerance);
 
-/// The weight of lights of the ramp's goal that are first named in a later plan; empty if
-/// there are none.
+/// Weights without the doubt in them; 0 stays 0.
+LightWeights without_doubt(const LightWeights& weights, std::span<const double> doubts);
+
+/// What new light weighs, and what of that is doubt: W and k.
+struct NewLightWeight {
+  double weight;
+  double doubt;
+};
+
+/// Of lights of the ramp's goal that are first named in a later plan; empty if there are
+/// none.
 /// from: how the lights stood; counted: what of their dose counts for the group, E / D.
-/// had: its weights so far.
-std::optional<double> weight_of_new_lights(const Tank& tank, std::size_t spot, const Dials& from,
-                                           double counted, const LightWeights& had,
-                                           double carryover);
+/// had, doubts: its weights so far, and k of them.
+std::optional<NewLightWeight> weight_of_new_lights(const Tank& tank, std::size_t spot,
+                                                   const Dials& from, double counted,
+                                                   const LightWeights& had,
+                                                   std::span<const double> doubts,
+                                                   double carryover);
 
 }  // namespace slowdawn
