@@ -6,8 +6,7 @@
 #include <oneapi/tbb/global_control.h>
 
 #include <array>
-#include <slowdawn/ramp/risk.hpp>
-#include <slowdawn/tank/ramp_setup.hpp>
+#include <slowdawn/tank/risk_setup.hpp>
 #include <vector>
 
 #include "bench_tank.hpp"
@@ -27,36 +26,40 @@ constexpr std::size_t days = 120;
 constexpr std::size_t draws = 10000;
 
 /// Operations of arithmetic and comparison that a day of one group and draw takes in
-/// walk_days: two tests of two each, their union, the mark, its least; twice a
+/// walk_days, without what its light takes once for all days of one setting: two tests of two each, their union, the mark, its least; twice a
 /// comparison, a choice, a difference, a product and a sum.
 constexpr double operations_a_day = 4 + 1 + 2 + 2 * 5;
 
 double of_lanes(std::size_t lanes) { return static_cast<double>(lanes); }
 
 /// The plan of the benchmarks' tank, cut to its first 120 days or its last repeated.
-struct BenchCourse {
-  RampSetup setup = make_ramp_setup(make_tank(groups, true));
+RiskCourse make_course() {
+  const Tank tank = make_tank(groups, true);
+  const RampSetup setup = make_ramp_setup(tank);
   Plan plan = compute_plan(setup.problem);
-
-  RiskCourse course() {
-    plan.days.resize(days, plan.days.back());
-    return {setup.problem, plan, std::vector<Percent>(groups, Percent::of_full(30.0)), 0};
-  }
-};
+  plan.days.resize(days, plan.days.back());
+  return make_risk_course({tank, setup, plan, dials_by_day(setup, plan)}, 0);
+}
 
 void risk_walk_alone(benchmark::State& state) {
-  const RiskCourse course = BenchCourse{}.course();
+  const RiskCourse course = make_course();
+  std::vector<RiskValues> outputs;
+  for (const RiskCourse::Spot& spot : course.spots) {
+    for (const RiskCourse::Output& output : spot.outputs) {
+      outputs.emplace_back().fill(output.full.umol_m2_s());
+    }
+  }
+  const RiskDrawn drawn{outputs, {}};
   for (auto _ : state) {
-    for (const RiskCourse::Group& group : course.groups()) {
+    for (const RiskCourse::Group& group : course.groups) {
       for (std::size_t block = 0; block * risk_lanes < draws; ++block) {
         RiskLanes lanes;
-        lanes.dose.fill(group.used_to.dose.mol_m2_d());
-        lanes.peak.fill(group.used_to.peak.umol_m2_s());
+        light_of(group.start, drawn, lanes.dose, lanes.peak);
         lanes.reach.fill(1.35);
         lanes.up.fill(0.1);
         lanes.down.fill(0.07);
         lanes.first.fill(of_lanes(days));
-        walk_days(group.days, of_lanes(days), lanes);
+        walk_days(group.rows, {0, days, 0}, drawn, of_lanes(days), lanes);
         benchmark::DoNotOptimize(lanes);
       }
     }
@@ -76,7 +79,7 @@ BENCHMARK(risk_walk_alone)->Unit(benchmark::kMillisecond);
 /// Everything: draws, quantiles, walk, counts. Batches are whole, so that 12,288 draws
 /// are made.
 void risk_whole(benchmark::State& state) {
-  const RiskCourse course = BenchCourse{}.course();
+  const RiskCourse course = make_course();
   const tbb::global_control limit{tbb::global_control::max_allowed_parallelism,
                                   static_cast<std::size_t>(state.range(0))};
   std::size_t made = 0;
