@@ -72,11 +72,11 @@ class SecondOpinion:
     """The same question, with outputs drawn from the tank file: which draws meet too much, and
     when. Of the plan it takes where each group is and the dials of each day, and no amount."""
 
-    def __init__(self, file, pace, seed, count=50_000):
+    def __init__(self, file, plan, seed, asked_from=0, count=50_000):
         self.spec = read_tank(file)
         self.tank = plan_reference.Tank(self.spec)
         self.meter = self.tank.meter
-        self.plan = run_json("plan", file, "--pace", pace)
+        self.plan, self.asked_from = plan, asked_from
         self.random = numpy.random.default_rng(seed)
         self.count = count
         self.known = {}
@@ -184,11 +184,45 @@ class SecondOpinion:
                 tau = numpy.where(light[key] > level, figures["tau_up_days"],
                                   figures["tau_down_days"]) * slower
                 used_to[key] = light[key] + (level - light[key]) * numpy.exp(-1 / tau)
-            first = numpy.where(over & (first == self.days()), number, first)
+            if number >= self.asked_from:
+                first = numpy.where(over & (first == self.days()), number, first)
         return first
 
     def days(self):
         return len(self.plan["days"])
+
+
+class OfTwoLegs(SecondOpinion):
+    """Of a plan in which a light and a group were added when it was followed again."""
+
+    added, newcomer, dials_before = "rear bar", "late comers", None
+
+    def start(self, group):
+        if group["name"] == self.newcomer:
+            # It has lived there all along, under what was lit before it was named.
+            carryover = figures_of(self.spec, group)["carryover"]
+            weights = {name: (1, 1) for name in self.tank.lights}
+            weights[self.added] = 1 / carryover, 1 / carryover
+            day = self.plan["days"][0]
+            here, = [each for each in day["groups"] if each["name"] == self.newcomer]
+            return self.light(here, day["dials"], weights), weights
+        ramp, added = self.spec["ramp"], self.added
+        # As if it had been followed from the first day on without that light.
+        goal = {name: dial for name, dial in ramp["to"].items() if name != added}
+        self.spec["ramp"] = {**ramp, "to": goal}
+        used_to, weights = super().start(group)
+        self.spec["ramp"] = ramp
+        carryover = figures_of(self.spec, group)["carryover"]
+
+        def counted(kind):
+            """E / D of the light before, with the doubt or without."""
+            dose = {name: self.tank.lights[name].full_hours(dial)
+                    * self.tank.full[group["spot"]].value[name]
+                    for name, dial in self.dials_before.items() if dial > 0}
+            return (sum(weights[name][kind] * each for name, each in dose.items())
+                    / sum(dose.values()))
+        weights[added] = counted(0) / carryover, counted(1) / carryover
+        return used_to, weights
 
 
 class AgainstNumpy(unittest.TestCase):
@@ -214,7 +248,7 @@ class AgainstNumpy(unittest.TestCase):
         risk = run_json("risk", file)
         moved = 0
         for seed, pace in enumerate(PACES):
-            opinion = SecondOpinion(file, pace, seed)
+            opinion = SecondOpinion(file, run_json("plan", file, "--pace", pace), seed)
             made = risk["paces"][pace]
             for group, first in zip(made["groups"], opinion.first):
                 with self.subTest(tank=name, pace=pace, group=group["name"]):
@@ -243,6 +277,34 @@ class AgainstNumpy(unittest.TestCase):
             file = pathlib.Path(folder) / "it.tank.json"
             file.write_text(json.dumps(tank))
             self.compare_all("some new light", file)
+
+    def test_chances_where_a_light_is_added_when_it_is_followed_again(self):
+        tank = json.loads(REEF.read_text())
+        tank["ramp"].update({"to": {"tubes": 70, "front bar": 45}})
+        start = TODAY - datetime.timedelta(24)
+        tank["ramp"]["start"] = str(start)
+        with tempfile.TemporaryDirectory() as folder:
+            file = pathlib.Path(folder) / "it.tank.json"
+            file.write_text(json.dumps(tank))
+            run("follow", cwd=folder, today=start)
+            for day in (0, 7, 14, 21):
+                run("checkin", "--all", cwd=folder, today=start + datetime.timedelta(day))
+            before = run_json("plan", cwd=folder)["days"][20]["dials"]
+            tank["ramp"]["to"]["rear bar"] = 30
+            tank["groups"].append({"name": OfTwoLegs.newcomer, "profile": "zoanthid",
+                                   "spot": "crest"})
+            file.write_text(json.dumps(tank))
+            run("follow", cwd=folder, today=start + datetime.timedelta(21))
+            plan, risk = run_json("plan", cwd=folder), run_json("risk", cwd=folder)
+            OfTwoLegs.dials_before = before
+            opinion = OfTwoLegs(file, plan, 1, asked_from=24)
+        self.assertEqual((len(plan["legs"]), len(risk["groups"])), (2, 7))
+        self.assertGreater(max(day["dials"].get("rear bar", 0) for day in plan["days"]), 0)
+        for group, first in zip(risk["groups"], opinion.first):
+            with self.subTest(group=group["name"]):
+                self.compare(group, first, opinion, risk["draws"])
+        self.assertGreater(max(group["chance"] for group in risk["groups"]), 0.05)
+        self.compare(risk["any"], numpy.minimum.reduce(opinion.first), opinion, risk["draws"])
 
     def test_bounds_against_another_library(self):
         seen = 0
@@ -379,6 +441,36 @@ class Answers(unittest.TestCase):
         words = " ".join(run("risk", cwd=folder).split())
         self.assertTrue(words.startswith(f"From {TODAY} on, "), words)
         self.assertIn(f"Days before {TODAY} are lived through as they were dialled", words)
+
+    def test_following_again_with_nothing_changed_changes_no_chance(self):
+        tank = json.loads(REEF.read_text())
+        tank["ramp"]["to"] = {"tubes": 70, "front bar": 45}
+        folder = self.folder(tank)
+        start = TODAY - datetime.timedelta(24)
+        run("follow", "--start", start, cwd=folder, today=start)
+        for day in (0, 7, 14, 21):
+            run("checkin", "--all", cwd=folder, today=start + datetime.timedelta(day))
+        before = run_json("risk", cwd=folder)
+        tank["water"]["length_cm"] += 1
+        (pathlib.Path(folder) / "it.tank.json").write_text(json.dumps(tank))
+        run("follow", cwd=folder)
+        self.assertEqual(len(run_json("plan", cwd=folder)["legs"]), 2)
+        again = run_json("risk", cwd=folder)
+        self.assertGreater(before["any"]["chance"], 0.02)
+        self.assertEqual(again["groups"], before["groups"])
+
+    def test_a_group_that_is_gone_is_not_asked_about(self):
+        folder = self.folder(json.loads(REEF.read_text()))
+        start = TODAY - datetime.timedelta(3)
+        run("follow", "--start", start, cwd=folder, today=start)
+        run("checkin", "--all", cwd=folder, today=start)
+        before = run_json("risk", cwd=folder)
+        run("gone", before["groups"][2]["name"], cwd=folder)
+        after = run_json("risk", cwd=folder)
+        self.assertEqual(len(after["groups"]), len(before["groups"]) - 1)
+        others = [group["chance"] for group in after["groups"]]
+        self.assertLessEqual(after["any"]["chance"], sum(others))
+        self.assertGreaterEqual(after["any"]["chance"], max(others))
 
     def test_a_followed_plan_that_is_over_is_asked_for_its_last_day(self):
         folder = self.folder(json.loads(RACK.read_text()))
