@@ -59,10 +59,10 @@ RunCommand add_risk_command(CLI::App& command) {
       ->type_name("NUMBER");
   command.footer(
       "Example: slowdawn risk reef.tank.json\n"
-      "  elephant ear: 26.3 % (+-0.4) that it meets more than it bears, most likely on\n"
-      "  2026-12-30. That any of the 6 groups does: 67.9 % (+-0.5).\n"
+      "  elephant ear: 26.2 % (+-0.4) that it meets more than it bears, most likely on\n"
+      "  2026-12-30. That any of the 6 groups does: 67.3 % (+-0.5).\n"
       "  ...\n"
-      "  any group           21.1 % (+-0.4)  67.9 % (+-0.5)  92.8 % (+-0.3)\n"
+      "  any group           21.8 % (+-0.4)  67.3 % (+-0.5)  92.4 % (+-0.3)\n"
       "  ...");
   return [arguments](const Console& console) {
     const bool json = arguments->common.json;

@@ -37,22 +37,51 @@ std::string worst_day_text(const PlannedRamp& ramp, const Chance& chance) {
   return chance.worst_day ? to_iso(ramp.date(*chance.worst_day)) : "-";
 }
 
+bool has_history_from_elsewhere(const PlannedRamp& ramp) {
+  return std::any_of(ramp.setup.starts.begin(), ramp.setup.starts.end(), [](const auto& start) {
+    return start.basis.kind == StartBasis::Kind::elsewhere;
+  });
+}
+
+bool has_mesh(const PlannedRamp& ramp) {
+  for (const PlanDay& day : ramp.plan.days) {
+    for (std::size_t g = 0; g < day.groups.size(); ++g) {
+      if (ramp.setup.seats[day.groups.spot(g)].transmission < 1.0) return true;
+    }
+  }
+  return false;
+}
+
 /// What the chances rest on, a sentence or two each.
 std::vector<std::string> list_assumptions(const PlannedRamp& ramp, const RiskView& view) {
   std::vector<std::string> list{
       fmt::format("{} draws in pairs of opposite signs, seed {}; +- is one standard error of the "
                   "drawing, and says nothing of how true the model is.",
                   view.risk.draws, view.seed),
-      "Readings: what a group is really used to is log-normal around what was read, with the doubt "
-      "that the plan reckons with; the plan itself takes the low end of it. Groups at one spot "
-      "share the error of its readings.",
-      fmt::format("Tolerance: a group's true headroom is log-normal around its profile's, whatever "
-                  "the pace, with a standard deviation of {:.0f} %; both its time constants "
-                  "likewise, by one factor, with {:.0f} %. Design choices, no source.",
-                  100.0 * headroom_spread, 100.0 * tau_spread),
-      "More than it bears: a day's dose or peak over 1 + true headroom times what the group is "
-      "truly used to by then. Bands, ceilings and the pace are no part of it.",
+      "Readings: what each light truly gives at each spot is normal around what was read there, and "
+      "never under 0, with the errors of these readings and what they share; what was estimated "
+      "there is log-normal. What a group is used to and what the plan brings it both follow from "
+      "that, so an error that is in both cancels. Groups at one spot share it.",
   };
+  if (has_history_from_elsewhere(ramp)) {
+    list.emplace_back(
+        "Light from elsewhere: what a group had is log-normal around what its history says, with "
+        "the error of its own and the calibration of your meter, which is one for all.");
+  }
+  if (has_mesh(ramp)) {
+    list.push_back(fmt::format(
+        "Meshes: what each lets through is log-normal around what was measured, with {:.1f} %, as "
+        "of two readings.",
+        100.0 * std::sqrt(2.0) * ramp.tank.meter.accuracy.repeat.fraction()));
+  }
+  list.push_back(fmt::format(
+      "Tolerance: a group's true headroom is log-normal around its profile's, whatever the pace, "
+      "with a standard deviation of {:.0f} %; both its time constants likewise, by one factor, "
+      "with {:.0f} %. Design choices, no source.",
+      100.0 * headroom_spread, 100.0 * tau_spread));
+  list.emplace_back(
+      "More than it bears: a day's dose or peak over 1 + true headroom times what the group is "
+      "truly used to by then. Bands, ceilings and the pace are no part of it.");
   if (ramp.followed != nullptr) {
     list.push_back(fmt::format(
         "Days before {} are lived through as they were dialled. Too much on one of them does not "

@@ -193,6 +193,49 @@ TEST(LitDay, FindsThePeakBetweenCornersWhereOneLightAloneIsCurved) {
   EXPECT_GE(day.peak.umol_m2_s(), 135.0 - 1e-9);
 }
 
+TEST(LitDay, SaysWhatEachLightGivesAtThePeak) {
+  const LightCourse falls{Photoperiod::through({{at(8), 0.0}, {at(8), 1.0}, {at(18), 0.0}}).value(),
+                          {}};
+  const LightCourse rises{
+      Photoperiod::through({{at(8), 0.0}, {at(18), 1.0}, {at(18), 0.0}}).value(), {}};
+  const std::vector<LightCourse> lights{falls, rises};
+  const std::vector<Percent> dials{percent(80.0), percent(50.0)};
+  const LitDay day{lights, dials};
+  // Whichever light counts for more has the peak where it stands highest.
+  EXPECT_EQ(day.outputs_at_peak(std::vector{ppfd(100.0), ppfd(100.0)}),
+            (std::vector<double>{0.8, 0.0}));
+  EXPECT_EQ(day.outputs_at_peak(std::vector{ppfd(100.0), ppfd(300.0)}),
+            (std::vector<double>{0.0, 0.5}));
+  EXPECT_EQ(day.outputs_at_peak(std::vector{ppfd(0.0), ppfd(0.0)}),
+            (std::vector<double>{0.0, 0.0}));
+}
+
+TEST(LitDay, HasItsPeakWhereItSaysOnRandomDays) {
+  std::mt19937 random{20261128};
+  std::uniform_real_distribution<double> any(0.0, 1.0);
+  const DimmingCurve fast = make_curve({{25.0, 60.0}});
+  for (int repeat = 0; repeat < 50; ++repeat) {
+    SCOPED_TRACE(repeat);
+    std::vector<LightCourse> lights;
+    std::vector<Percent> dials;
+    std::vector<Ppfd> full;
+    for (int j = 0; j < 3; ++j) {
+      const int on = 7 + static_cast<int>(4.0 * any(random));
+      lights.push_back({Photoperiod::between(at(on), at(on + 9), Minutes::min(200.0 * any(random)),
+                                             Minutes::min(200.0 * any(random)))
+                            .value(),
+                        j == 0 ? fast : DimmingCurve{}});
+      dials.push_back(percent(std::round(100.0 * any(random))));
+      full.push_back(ppfd(300.0 * any(random)));
+    }
+    const LitDay day{lights, dials};
+    const std::vector<double> outputs = day.outputs_at_peak(full);
+    double sum = 0.0;
+    for (std::size_t j = 0; j < 3; ++j) sum += full[j].umol_m2_s() * outputs[j];
+    EXPECT_DOUBLE_EQ(sum, day.at(full).peak.umol_m2_s());
+  }
+}
+
 TEST(LitDay, FindsThePeakBetweenCornersAcrossMidnight) {
   const DimmingCurve fast = make_curve({{25.0, 60.0}});
   const LightCourse falls{

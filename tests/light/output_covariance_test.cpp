@@ -48,6 +48,42 @@ TEST(OutputCovariance, OfADifferenceOfTwoMixesHasBothErrors) {
   EXPECT_NEAR(found.covariance.variance(std::vector{1.0, 1.0}), 132.25, 1e-9);
 }
 
+/// Entries of L L'.
+void expect_root(const FullOutputFit& found, const std::vector<std::size_t>& lights,
+                 std::size_t rank) {
+  const auto root = found.covariance.root(lights);
+  ASSERT_EQ(root.size(), lights.size());
+  for (std::size_t j = 0; j < lights.size(); ++j) {
+    EXPECT_EQ(root[j].size(), rank);
+    for (std::size_t k = 0; k < lights.size(); ++k) {
+      const double product =
+          std::inner_product(root[j].begin(), root[j].end(), root[k].begin(), 0.0);
+      EXPECT_NEAR(product, found.covariance.at(lights[j], lights[k]), 1e-9) << j << ", " << k;
+    }
+  }
+}
+
+TEST(OutputCovariance, HasARootOfAnyLights) {
+  const FullOutputFit found =
+      fit({reading({1.0, 0.0, 0.0, 0.0}, 200.0, 10.0), reading({1.0, 1.0, 0.0, 0.0}, 230.0, 11.5),
+           reading({0.5, 0.2, 0.8, 0.0}, 300.0, 12.0)},
+          4);
+  expect_root(found, {0, 1, 2}, 3);
+  expect_root(found, {2, 0}, 2);
+  // The last was never lit, and has no variance.
+  expect_root(found, {3, 1, 0}, 2);
+  expect_root(found, {3}, 0);
+  expect_root(found, {}, 0);
+}
+
+TEST(OutputCovariance, HasARootWhereLightsAreKnownTogetherAlone) {
+  const FullOutputFit found =
+      fit({reading({1.0, 1.0, 0.0}, 200.0, 10.0), reading({0.5, 0.5, 1.0}, 180.0, 9.0)}, 3);
+  expect_root(found, {0, 1, 2}, 2);
+  expect_root(found, {0, 1}, 1);
+  EXPECT_TRUE(OutputCovariance{}.root(std::vector<std::size_t>{0, 2})[1].empty());
+}
+
 TEST(OutputCovariance, WeighsReadingsByTheirErrors) {
   // Of two readings of one light the weighted mean, (100 / 4 + 110 / 16) / (1/4 + 1/16).
   const FullOutputFit found = fit({reading({1.0}, 100.0, 2.0), reading({1.0}, 110.0, 4.0)}, 1);
