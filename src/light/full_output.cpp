@@ -44,8 +44,7 @@ bool OutputCovariance::tells(std::span<const double> g) const {
   return squares(untold_part(g)) <= tolerance * tolerance * squares(g);
 }
 
-std::vector<std::vector<double>> OutputCovariance::root(
-    std::span<const std::size_t> lights) const {
+std::vector<std::vector<double>> OutputCovariance::root(std::span<const std::size_t> lights) const {
   // Cholesky's root with the largest variance first that is left: it ends where no more is
   // left, and so needs no full rank.
   std::vector<double> left;

@@ -403,8 +403,8 @@ void Life::weigh_new_lights(GroupStart& start, std::size_t g, const Seat& there)
   const bool is_dark = stood.real.dose <= DailyDose{};
   const double counted = is_dark ? 1.0 : stood.effective.dose / stood.real.dose;
   const auto fresh =
-      weight_of_new_lights(tank_, there.spot, tank_.ramp.from, counted, start.weights,
-                           start.doubts, tank_.groups[g].profile.tolerance.carryover);
+      weight_of_new_lights(tank_, there.spot, tank_.ramp.from, counted, start.weights, start.doubts,
+                           tank_.groups[g].profile.tolerance.carryover);
   if (!fresh) return;
   for (const auto& [light, goal] : tank_.ramp.to) {
     if (start.weights[light] != 0.0) continue;

@@ -58,7 +58,8 @@ std::vector<std::string> list_assumptions(const PlannedRamp& ramp, const RiskVie
       fmt::format("{} draws in pairs of opposite signs, seed {}; +- is one standard error of the "
                   "drawing, and says nothing of how true the model is.",
                   view.risk.draws, view.seed),
-      "Readings: what each light truly gives at each spot is normal around what was read there, and "
+      "Readings: what each light truly gives at each spot is normal around what was read there, "
+      "and "
       "never under 0, with the errors of these readings and what they share; what was estimated "
       "there is log-normal. What a group is used to and what the plan brings it both follow from "
       "that, so an error that is in both cancels. Groups at one spot share it.",

@@ -162,8 +162,7 @@ class LightDraws {
   /// Equation (2).
   static LaneValues estimated(const RiskCourse::Spot& spot, const RiskCourse::Output& output,
                               const BlockDraws& draws) {
-    LaneValues made =
-        draws.factors({Draw::estimate, spot.number, output.light}, *output.log_error);
+    LaneValues made = draws.factors({Draw::estimate, spot.number, output.light}, *output.log_error);
     for (double& value : made) value *= output.full.umol_m2_s();
     return made;
   }

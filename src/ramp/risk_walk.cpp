@@ -55,8 +55,7 @@ SLOWDAWN_WIDE void walk_days(std::span<const RiskCourse::Row> rows, const RiskDa
       const double mark = day < days.asked_from ? none : static_cast<double>(day);
       for (std::size_t i = 0; i < risk_lanes; ++i) {
         // Both are tested always: a branch would keep the loop from being made wide.
-        const bool is_over =
-            (brought[i] > reach[i] * dose[i]) | (highest[i] > reach[i] * peak[i]);
+        const bool is_over = (brought[i] > reach[i] * dose[i]) | (highest[i] > reach[i] * peak[i]);
         const double met = is_over ? mark : none;
         first[i] = met < first[i] ? met : first[i];
         dose[i] += (brought[i] > dose[i] ? up[i] : down[i]) * (brought[i] - dose[i]);

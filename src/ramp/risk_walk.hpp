@@ -52,7 +52,7 @@ struct RiskDays {
 /// Walks over days: tests each against what is borne, then equation (1).
 /// rows: in the order of their days, the first of them not after the first day.
 /// none: the mark of no day, higher than that of any.
-void walk_days(std::span<const RiskCourse::Row> rows, const RiskDays& days,
-               const RiskDrawn& drawn, double none, RiskLanes& lanes);
+void walk_days(std::span<const RiskCourse::Row> rows, const RiskDays& days, const RiskDrawn& drawn,
+               double none, RiskLanes& lanes);
 
 }  // namespace slowdawn

@@ -211,8 +211,8 @@ class RiskCourseMaker {
       if (output == outputs_.end()) continue;
       const double share = shares[j] / start.doubts[lit_->lights[j]];
       const DailyDose dose = share * (Ppfd::umol_m2_s(1.0) * lit_->day.hours()[j]);
-      row.parts.push_back({output->second, dose_scale * dose.mol_m2_d(),
-                           peak_scale * share * outputs[j]});
+      row.parts.push_back(
+          {output->second, dose_scale * dose.mol_m2_d(), peak_scale * share * outputs[j]});
     }
     return row;
   }
@@ -227,8 +227,7 @@ class RiskCourseMaker {
       return;
     }
     // Before any move of its first day, which the plan doubts.
-    const Acclimation used_to =
-        group_on_day(setup_.problem, plan_, came_on(g), g).used_to;
+    const Acclimation used_to = group_on_day(setup_.problem, plan_, came_on(g), g).used_to;
     if (basis.kind == StartBasis::Kind::elsewhere) {
       group.history_error = basis.error;
       group.start.certain = {used_to.dose, used_to.peak};

@@ -26,8 +26,9 @@ constexpr std::size_t days = 120;
 constexpr std::size_t draws = 10000;
 
 /// Operations of arithmetic and comparison that a day of one group and draw takes in
-/// walk_days, without what its light takes once for all days of one setting: two tests of two each, their union, the mark, its least; twice a
-/// comparison, a choice, a difference, a product and a sum.
+/// walk_days, without what its light takes once for all days of one setting: two tests of two each,
+/// their union, the mark, its least; twice a comparison, a choice, a difference, a product and a
+/// sum.
 constexpr double operations_a_day = 4 + 1 + 2 + 2 * 5;
 
 double of_lanes(std::size_t lanes) { return static_cast<double>(lanes); }

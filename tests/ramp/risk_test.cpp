@@ -183,8 +183,7 @@ TEST(Risk, OfTwoLightsOnlyTheNewOneIsInDoubtWhereTheOtherStays) {
     const double second = std::max(0.0, 1.0 + shared * had + own * fresh);
     return (0.75 * first + 0.45 * second) / first;
   };
-  const double exact =
-      mean_over_two([&](double z, double y) { return chance_of(ratio(z, y)); });
+  const double exact = mean_over_two([&](double z, double y) { return chance_of(ratio(z, y)); });
   Story story{1};
   const std::size_t first = story.add_spot({{0.1}, {shared, own}});
   Row start = of_output(first, 1.0);
@@ -215,9 +214,8 @@ TEST(Risk, AnEstimateIsLogNormal) {
   expect_chance(chance_of_only(story), mean_over_normal(chance_at));
   // One error for all that live there.
   story.add(used_to_it, {of_output(light, 1.2)});
-  expect_chance(chance_of_any(story), 1.0 - mean_over_normal([&](double z) {
-                                              return std::pow(1.0 - chance_at(z), 2);
-                                            }));
+  expect_chance(chance_of_any(story),
+                1.0 - mean_over_normal([&](double z) { return std::pow(1.0 - chance_at(z), 2); }));
 }
 
 TEST(Risk, TimeConstantsCountAsTheyShould) {
@@ -296,14 +294,13 @@ TEST(Risk, AHistoryFromElsewhereHasItsOwnErrorAndTheCalibrationOfAll) {
                   return chance_of(1.3 / std::exp(std::hypot(e, c) * z));
                 }));
   story.add(used_to_it, {sure(1.3)}).history_error = e;
-  const double together =
-      1.0 - mean_over_normal(
-                [&](double shared) {
-                  const double one = mean_over_normal(
-                      [&](double own) { return chance_at(own, shared); }, 400);
-                  return std::pow(1.0 - one, 2);
-                },
-                400);
+  const double together = 1.0 - mean_over_normal(
+                                    [&](double shared) {
+                                      const double one = mean_over_normal(
+                                          [&](double own) { return chance_at(own, shared); }, 400);
+                                      return std::pow(1.0 - one, 2);
+                                    },
+                                    400);
   expect_chance(chance_of_any(story), together);
 }
 

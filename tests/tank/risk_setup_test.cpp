@@ -211,7 +211,8 @@ TEST(RiskSetup, DoubtsMeshesAndEstimatesByTheirOwnErrors) {
   Json file = panel_and_bar();
   file["groups"][0]["history"] = {{"dose", 3.6}, {"peak", 100.0}};
   file["ramp"]["to"] = {{"panel", 80}, {"bar", 5}};
-  file["groups"][0]["shade"] = {{"transmission", {0.5, 0.6, 0.72, 0.86}}, {"until", "ready"}};
+  file["groups"][0]["shade"] = {{"transmission", {0.5, 0.56, 0.62, 0.69, 0.76, 0.84, 0.92}},
+                                {"until", "ready"}};
   Asked asked{file};
   ASSERT_FALSE(asked.plan.moves.empty());
   const RiskCourse& course = asked.course;
@@ -236,8 +237,7 @@ TEST(RiskSetup, TakesAnAmountThatNoReadingTellsAsCertain) {
   Asked asked{panel_and_bar()};
   asked.tank.full_output[crest][panel].reset();
   asked.tank.full_output[crest][bar].reset();
-  const RiskCourse course =
-      make_risk_course({asked.tank, asked.setup, asked.plan, asked.dials}, 0);
+  const RiskCourse course = make_risk_course({asked.tank, asked.setup, asked.plan, asked.dials}, 0);
   const RiskCourse::Group& group = course.groups[0];
   EXPECT_EQ(group.start.certain.dose, asked.setup.starts[0].used_to.dose);
   EXPECT_TRUE(group.rows[0].parts.empty());
@@ -252,8 +252,8 @@ TEST(NewLightWeight, SaysWhatOfItIsDoubtBesideLightThatIsDoubted) {
   for (const double unit : {1.0, of_panel}) {
     const LightWeights had{of_panel / unit, 0.0};
     const std::vector<double> doubts{std::exp(1.645 * 0.1), 1.0};
-    const auto fresh = weight_of_new_lights(tank, crest, tank.ramp.from, of_panel / unit, had,
-                                            doubts, carryover);
+    const auto fresh =
+        weight_of_new_lights(tank, crest, tank.ramp.from, of_panel / unit, had, doubts, carryover);
     ASSERT_TRUE(fresh);
     const double u = std::hypot(std::hypot(0.05, 0.5 / 200.0), std::hypot(0.05, 0.5 / 100.0));
     EXPECT_NEAR(fresh->weight, had[panel] * std::exp(1.645 * u) / carryover, 1e-12);
