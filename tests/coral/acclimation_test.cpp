@@ -138,51 +138,12 @@ TEST(Acclimation, NeverLosesByMoreLight) {
   }
 }
 
-TEST(RatioUncertainty, IsNoneWhereTheLightIsTheSame) {
-  EXPECT_EQ(ratio_uncertainty(Readings::same, MeterAccuracy{}), 0.0);
-}
-
-TEST(RatioUncertainty, OfOneMeterIsThatOfTwoRepeats) {
-  // sqrt(0.05^2 + 0.05^2); the calibration cancels.
-  EXPECT_NEAR(ratio_uncertainty(Readings::one_meter, MeterAccuracy{}), 0.070710678118654752, 1e-15);
-  const MeterAccuracy other{Percent::of_full(40.0), Percent::of_full(3.0)};
-  EXPECT_NEAR(ratio_uncertainty(Readings::one_meter, other), 0.03 * std::sqrt(2.0), 1e-15);
-}
-
-TEST(RatioUncertainty, OfTwoMetersHasTheCalibrationToo) {
-  // sqrt(2 * 0.05^2 + 0.1^2) = sqrt(0.015).
-  EXPECT_NEAR(ratio_uncertainty(Readings::two_meters, MeterAccuracy{}), std::sqrt(0.015), 1e-15);
-}
-
-TEST(RatioUncertainty, IsNoneForAPerfectMeter) {
-  const MeterAccuracy perfect{Percent::of_full(0.0), Percent::of_full(0.0)};
-  for (const Readings readings : {Readings::same, Readings::one_meter, Readings::two_meters}) {
-    EXPECT_EQ(ratio_uncertainty(readings, perfect), 0.0);
-  }
-}
-
-TEST(AtStart, IsTheLightBeforeWhereNothingIsInDoubt) {
-  const Exposure before = exposure(7.6, 212.0);
-  EXPECT_EQ(at_start(before, 1.0, 0.0), (Acclimation{before.dose, before.peak}));
-}
-
-TEST(AtStart, CountsTheCarryoverOnly) {
-  const Acclimation start = at_start(exposure(7.6, 212.0), 0.8, 0.0);
-  EXPECT_NEAR(start.dose.mol_m2_d(), 6.08, 1e-14);
-  EXPECT_NEAR(start.peak.umol_m2_s(), 169.6, 1e-12);
-}
-
-TEST(AtStart, TakesTheLowerBoundOfADoubtfulRatio) {
-  const Acclimation start = at_start(exposure(7.6, 212.0), 0.8, 0.1);
-  EXPECT_NEAR(start.dose.mol_m2_d(), 6.08 * std::exp(-0.1645), 1e-14);
-  EXPECT_NEAR(start.peak.umol_m2_s(), 169.6 * std::exp(-0.1645), 1e-12);
-}
-
-TEST(AtStart, DoubtFadesAsTheGroupGetsUsedToItsLight) {
+TEST(DoubtFactor, FadesAsTheGroupGetsUsedToItsLight) {
   const Tolerance tolerance = make_tolerance(10.0, 5.0);
   const Exposure day = exposure(5.0, 150.0);
-  Acclimation sure = at_start(exposure(5.0, 150.0), 0.8, 0.0);
-  Acclimation doubtful = at_start(exposure(5.0, 150.0), 0.8, 0.1);
+  Acclimation sure = used_to(4.0, 120.0);
+  Acclimation doubtful = used_to(4.0 * doubt_factor(0.1), 120.0 * doubt_factor(0.1));
+  EXPECT_LT(doubtful.dose / sure.dose, 0.86);
   for (int i = 0; i < 60; ++i) {
     sure = after_day(sure, day, tolerance);
     doubtful = after_day(doubtful, day, tolerance);

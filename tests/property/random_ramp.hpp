@@ -137,7 +137,8 @@ class RampDraw {
     }
     const double carryover = is_new_light ? tolerance.carryover : 1.0;
     const double uncertainty = is_new_light ? dice_.real(0.0, 0.15) : 0.0;
-    return {"corals", spot, before, at_start(before, carryover, uncertainty), tolerance};
+    const double counts = carryover * doubt_factor(uncertainty);
+    return {"corals", spot, before, {counts * before.dose, counts * before.peak}, tolerance};
   }
 
   Dice dice_;

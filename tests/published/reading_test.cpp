@@ -9,6 +9,7 @@
 #include <string>
 
 #include "published/published_case.hpp"
+#include "tank/ratio_error.hpp"
 
 namespace slowdawn {
 namespace {
@@ -85,36 +86,58 @@ TEST(PublishedImmersionFactor, IsNotAppliedAgainOnTheWayToThePlan) {
 
 struct Doubt {
   const char* name;
-  Readings readings;
   double calibration_percent;
   double repeat_percent;
-  /// Relative standard uncertainty of the ratio.
+  /// The light before: a dial of "bars" or "tubes" here, or a history of another meter.
+  const char* before;
+  /// Relative standard uncertainty of the ratio to the bars at 80 %.
   double value;
   Within within;
   const char* source;
 };
 
 const Doubt doubts[] = {
-    {"same light, same spot", Readings::same, 10.0, 5.0, 0.0, rounding(1e-15),
-     "CALC: nothing is compared"},
-    {"two readings of one meter", Readings::one_meter, 10.0, 5.0, 0.0707107,
-     half_of_last_digit(1e-7),
+    {"same light, same spot", 10.0, 5.0, "bars", 0.0, rounding(1e-9), "CALC: nothing is compared"},
+    {"two readings of one meter", 10.0, 5.0, "tubes", 0.0707107, half_of_last_digit(1e-7),
      "CALC: sqrt(2) r; MEM: JCGM 100:2008, 5.1.2, independent errors add in squares"},
-    {"readings of two meters", Readings::two_meters, 10.0, 5.0, 0.1224745, half_of_last_digit(1e-7),
+    {"readings of two meters", 10.0, 5.0, "history", 0.1224745, half_of_last_digit(1e-7),
      "CALC: sqrt(2 r^2 + c^2); MEM: JCGM 100:2008, 5.1.2, independent errors add in squares"},
-    {"two meters that repeat perfectly", Readings::two_meters, 10.0, 0.0, 0.1, rounding(1e-15),
+    {"two meters that repeat within 1 %", 10.0, 1.0, "history", 0.1009950, half_of_last_digit(1e-7),
      "CALC: sqrt(2 r^2 + c^2)"},
-    {"one meter that repeats perfectly", Readings::one_meter, 10.0, 0.0, 0.0, rounding(1e-15),
+    {"one meter that repeats within 1 %", 30.0, 1.0, "tubes", 0.0141421, half_of_last_digit(1e-7),
      "CALC: the calibration cancels"},
 };
+
+/// A meter without digits of its own, so that its repeats are all its error.
+Tank read(const Doubt& row) {
+  const std::string meter = R"({"relative": true, "calibration_percent": )" +
+                            std::to_string(row.calibration_percent) + R"(, "repeat_percent": )" +
+                            std::to_string(row.repeat_percent) + "}";
+  const std::string text = R"({"format": "slowdawn-tank/1", "name": "basin", "meter": )" + meter +
+                           R"(, "lights": [
+      {"name": "bars", "photoperiod": {"on": "09:00", "off": "19:00"}},
+      {"name": "tubes", "photoperiod": {"on": "09:00", "off": "19:00"}}],
+    "spots": [{"name": "crest"}],
+    "surveys": [{"dials": {"bars": 100}, "ppfd": {"crest": 200}},
+                {"dials": {"tubes": 100}, "ppfd": {"crest": 150}}],
+    "groups": [{"name": "thicket", "profile": "acropora", "spot": "crest"}],
+    "ramp": {"from": {"tubes": 100}, "to": {"bars": 80}}})";
+  auto tank = parse_tank("basin.tank.json", text, ProfileShelf::built_in());
+  if (!tank) throw std::runtime_error(tank.error().findings.front().what);
+  return *tank;
+}
 
 TEST(PublishedDoubt, EveryRowHasASource) { expect_sourced(doubts); }
 
 TEST(PublishedDoubt, AddsIndependentErrorsInSquares) {
   for (const Doubt& row : doubts) {
-    const MeterAccuracy meter{.calibration = Percent::of_full(row.calibration_percent),
-                              .repeat = Percent::of_full(row.repeat_percent)};
-    expect_value(row, ratio_uncertainty(row.readings, meter));
+    const Tank tank = read(row);
+    const LightPart bars{0, {{0, Percent::of_full(80.0)}}};
+    const std::string before = row.before;
+    const LightPart old{0, {{before == "bars" ? 0u : 1u, Percent::of_full(100.0)}}};
+    expect_value(row, before == "history"
+                          ? compute_history_error(tank, row.repeat_percent / 100.0, bars)
+                          : compute_ratio_error(tank, old, bars));
   }
 }
 
@@ -138,20 +161,14 @@ const Bound bounds[] = {
 TEST(PublishedBound, EveryRowHasASource) { expect_sourced(bounds); }
 
 TEST(PublishedBound, IsThatOfALogNormalRatio) {
-  const Exposure before{DailyDose::mol_m2_d(10.0), Ppfd::umol_m2_s(300.0)};
-  for (const Bound& row : bounds) {
-    const Acclimation start = at_start(before, 1.0, row.uncertainty);
-    expect_value(row, start.dose / before.dose);
-    expect_value(row, start.peak / before.peak);
-  }
+  for (const Bound& row : bounds) expect_value(row, doubt_factor(row.uncertainty));
 }
 
 TEST(PublishedBound, LeavesOneInTwentyOutside) {
   // What stands over exp(-1.645 u) of a log-normal ratio is the normal
   // distribution up to 1.645; half of its last digit moves it by 5e-5.
   const double u = 0.1;
-  const Exposure one{DailyDose::mol_m2_d(1.0), Ppfd::umol_m2_s(1.0)};
-  const double deviations = -std::log(at_start(one, 1.0, u).dose.mol_m2_d()) / u;
+  const double deviations = -std::log(doubt_factor(u)) / u;
   EXPECT_NEAR(0.5 * std::erfc(-deviations / std::sqrt(2.0)), 0.95, 5e-5);
 }
 

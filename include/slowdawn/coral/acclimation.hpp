@@ -50,32 +50,8 @@ struct MeterAccuracy {
   Percent repeat = Percent::of_full(5.0);
 };
 
-/// What the light before and the light after of a group were read with.
-enum class Readings {
-  /// The same light at the same spot is both: there is nothing to compare.
-  same,
-  /// Different readings of one meter: its calibration cancels, repeats do not.
-  one_meter,
-  /// The light before was measured elsewhere with another meter.
-  two_meters,
-};
-
-/// Relative standard uncertainty u of the ratio of after to before.
-/// source: JCGM 100:2008 (GUM) section 5.1.2, independent relative errors add
-///   in squares; which errors cancel is our own reading of the setting.
-double ratio_uncertainty(Readings readings, const MeterAccuracy& meter);
-
-/// The same where the two readings have other errors of their own than the
-/// meter's repeatability, as an estimated spot has: relative standard errors.
-double ratio_uncertainty(Readings readings, Percent calibration, double before, double after);
-
-/// exp(-1.645 u) of equation (2): what is left of a level under doubt.
+/// exp(-1.645 u) of equation (2): what is left of a level under doubt, the one-sided 95 %
+/// bound of a log-normal ratio. uncertainty: u >= 0.
 double doubt_factor(double uncertainty);
-
-/// Equation (2): what a group counts as used to when the plan begins.
-/// before: D0 and P0. carryover: (0, 1], 1 under a light it has had.
-/// uncertainty: u >= 0; the factor is the one-sided 95 % bound of a log-normal
-///   ratio.
-Acclimation at_start(const Exposure& before, double carryover, double uncertainty);
 
 }  // namespace slowdawn
