@@ -26,11 +26,11 @@ SLOWDAWN_WITHIN void light_of_parts(const RiskCourse::Row& row, const RiskDrawn&
   const double* const first = drawn.outputs[one.output].data();
   const double* const second = drawn.outputs[two.output].data();
   for (std::size_t i = 0; i < risk_lanes; ++i) {
-    double brought = one.dose * first[i];
-    double highest = one.peak * first[i];
+    double brought = one.to_dose * first[i];
+    double highest = one.to_peak * first[i];
     if constexpr (count == 2) {
-      brought += two.dose * second[i];
-      highest += two.peak * second[i];
+      brought += two.to_dose * second[i];
+      highest += two.to_peak * second[i];
     }
     dose[i] = brought;
     peak[i] = highest;
@@ -44,8 +44,8 @@ SLOWDAWN_WITHIN void light_of_any(const RiskCourse::Row& row, const RiskDrawn& d
   for (const RiskCourse::Part& part : row.parts) {
     const double* const output = drawn.outputs[part.output].data();
     for (std::size_t i = 0; i < risk_lanes; ++i) {
-      dose[i] += part.dose * output[i];
-      peak[i] += part.peak * output[i];
+      dose[i] += part.to_dose * output[i];
+      peak[i] += part.to_peak * output[i];
     }
   }
 }

@@ -166,7 +166,7 @@ TEST(Risk, OneLightBeforeAndAfterCancelsWhateverItsError) {
   Story story{1};
   const std::size_t light = story.add_spot({{0.15}});
   story.add(of_output(light, 1.0), {of_output(light, 1.2)});
-  story.course.groups[0].start.parts[0].peak = 1000.0 / 100.0;
+  story.course.groups[0].start.parts[0].to_peak = 1000.0 / 100.0;
   Story sure_story{1};
   sure_story.add(used_to_it, {sure(1.2)});
   // To the very draw, since the headrooms are the same.
@@ -509,8 +509,8 @@ TEST(RiskWalk, EveryLaneIsWhatPlainCodeGives) {
     std::vector<Exposure> days;
     for (std::size_t day = 0; day < 40; ++day) {
       const Row& row = rows[day / 2];
-      days.push_back({mol(row.parts[0].dose * outputs[0][i]),
-                      umol(row.certain.peak.umol_m2_s() + row.parts[0].peak * outputs[0][i])});
+      days.push_back({mol(row.parts[0].to_dose * outputs[0][i]),
+                      umol(row.certain.peak.umol_m2_s() + row.parts[0].to_peak * outputs[0][i])});
     }
     walk_plainly(days, i, plain);
     EXPECT_EQ(lanes.first[i], plain.first[i]);

@@ -62,7 +62,7 @@ struct Asked {
 
 double dose_of(const RiskCourse::Row& row, const std::vector<double>& outputs) {
   double dose = row.certain.dose.mol_m2_d();
-  for (const RiskCourse::Part& part : row.parts) dose += part.dose * outputs[part.output];
+  for (const RiskCourse::Part& part : row.parts) dose += part.to_dose * outputs[part.output];
   return dose;
 }
 
@@ -111,8 +111,8 @@ TEST(RiskSetup, HasThePlansOwnAmountsWithTheDoubtOfItsWeights) {
     double peak = 0.0;
     for (const RiskCourse::Part& part : row.parts) {
       const double doubt = start.doubts[asked.course.spots[0].outputs[part.output].light];
-      dose += doubt * part.dose * outputs[part.output];
-      peak += doubt * part.peak * outputs[part.output];
+      dose += doubt * part.to_dose * outputs[part.output];
+      peak += doubt * part.to_peak * outputs[part.output];
     }
     const Exposure& told = asked.plan.days[row.first_day].groups.light_of(0).effective;
     EXPECT_NEAR(dose, told.dose.mol_m2_d(), 1e-12);

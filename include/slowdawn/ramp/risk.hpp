@@ -119,9 +119,9 @@ struct RiskCourse {
     /// Numbered through all spots, in their order.
     std::size_t output;
     /// d_j, mol m-2 d-1.
-    double dose;
+    double to_dose;
     /// q_j.
-    double peak;
+    double to_peak;
   };
   /// The light of some days that follow each other, up to the first of the next row.
   struct Row {
