@@ -331,10 +331,21 @@ def split(spec):
 def check_halves_that_go_together_count_as_one(count=40):
     for k in range(count):
         spec = random_tank(k)
+        # Two lights round their channels apart.
+        spec["lights"][0].pop("channels", None)
         whole, halves = plan_tank(spec), plan_tank(split(spec))
         for day in halves["days"]:
             day["dials"].pop("the half of it", None)
         assert same(whole, halves), f"tank {k}"
+
+
+def check_channels_by_hand():
+    """58 % of 100, 80 and 8 are 58, 46.4 and 4.64; half a step each of the two that are rounded."""
+    light = plan_reference.Light({"name": "panel", "photoperiod": {"on": "10:00", "off": "20:00"},
+                                  "channels": {"royal": 100, "violet": 80, "red": 8}})
+    assert plan_reference.channel_dials(light, 58) == {"royal": 58, "violet": 46, "red": 5}
+    assert abs(light.rounding(50) - 0.5 * math.sqrt(2) / (50 + 40 + 4)) < 1e-15
+    assert light.rounding(0) == 0
 
 
 def features(spec):
@@ -346,6 +357,8 @@ def features(spec):
         found.add("mixes")
     if any(full.inseparable for full in planner.tank.full.values()):
         found.add("inseparable")
+    if any(light.channels for light in planner.tank.lights.values()):
+        found.add("channels")
     for survey in spec["surveys"]:
         for reading in survey["ppfd"].values():
             repeats = len(reading) if isinstance(reading, list) else 0
@@ -385,7 +398,7 @@ def check_random_tanks_have_everything(count=300):
         seen.update(features(random_tank(k)))
     for feature in ["mixes", "own scatter", "relative", "history in this tank", "partly new",
                     "partly new, moved", "nothing new", "crossfade", "beside one that stays",
-                    "inseparable", *(f"{n} repeats" for n in range(1, 7))]:
+                    "inseparable", "channels", *(f"{n} repeats" for n in range(1, 7))]:
         assert seen[feature] >= 8, (feature, seen)
     assert seen["simple"] >= count / 5, seen
     return seen
