@@ -6,22 +6,26 @@
 namespace slowdawn {
 namespace {
 
+/// Whether Fv/Fm is down to a share of its baseline: equal to it counts, also where rounding
+/// hides that.
+bool is_down_to(double share, const Look& look) {
+  return look.now.fv_fm && look.fv_fm_baseline &&
+         !exceeds(*look.now.fv_fm, share * *look.fv_fm_baseline);
+}
+
 Sign find_hurt(const Look& look) {
   if (look.now.tissue == Tissue::lost) return Sign::tissue_lost;
   if (look.now.tissue == Tissue::white_patches) return Sign::white_patches;
-  if (look.now.fv_fm && *look.now.fv_fm < 0.3) return Sign::fv_fm_severe;
+  if (is_down_to(share_of_fv_fm_that_hurts, look)) return Sign::fv_fm_far_down;
+  const bool has_no_better =
+      look.fv_fm_baseline.value_or(0.0) < lowest_fv_fm_of_health && look.now.fv_fm;
+  if (has_no_better && *look.now.fv_fm < lowest_fv_fm_of_health) return Sign::fv_fm_severe;
   return Sign::none;
 }
 
 Sign find_strained(const Look& look) {
   if (look.colour <= -2) return Sign::two_steps_paler;
-  if (!look.now.fv_fm || !look.fv_fm_baseline) return Sign::none;
-  const double now = *look.now.fv_fm;
-  const double baseline = *look.fv_fm_baseline;
-  // "15 % or more": equal to 0.85 of it counts, also where rounding hides it.
-  if (!exceeds(now, 0.85 * baseline)) return Sign::fv_fm_down;
-  if (now < 0.5 && baseline >= 0.6) return Sign::fv_fm_low;
-  return Sign::none;
+  return is_down_to(share_of_fv_fm_that_strains, look) ? Sign::fv_fm_down : Sign::none;
 }
 
 /// A sign that is no verdict by itself.
@@ -39,23 +43,23 @@ Sign find_uneasy(const Look& look) {
 Sign find_darker(const Look& look) { return look.colour >= 2 ? Sign::darker : Sign::none; }
 
 constexpr std::array<ResponseRule, 5> rules{{
-    {Judgement::hurt, "white patches, any tissue loss, or Fv/Fm under 0.3",
+    {Judgement::hurt,
+     "white patches, any tissue loss, or Fv/Fm down 40 % or more from its own baseline, or under "
+     "0.3 from the first",
      "as strained, and dose down to half of what it is used to, and stop; the keeper restarts "
      "after 14 steady days, with a good look of the last 3",
-     "common practice, no source; that recovery takes days to months is published (Journal of "
-     "Experimental Biology 211:2502, 2008)",
+     "common practice, no source, and 40 % a design choice; that recovery takes days to months is "
+     "published (Journal of Experimental Biology 211:2502, 2008)",
      find_hurt},
     {Judgement::strained,
-     "2 or more steps paler than its baseline; Fv/Fm down 15 % or more, or under 0.5 where the "
-     "baseline was 0.6 or more",
+     "2 or more steps paler than its baseline; Fv/Fm down 15 % or more from its own baseline",
      "back to the last dose at which it was at ease, and at least 30 % under the most of the last "
      "7 days; until two good looks, 3 days apart or more, and for 7 days or more; tau_up x 1.5 "
      "(again 4 days later at the earliest); weekly rise halved",
      "published: 2 steps of the card (Siebeck et al. 2006, Coral Reefs 25:453, abstract read "
      "second "
      "hand); that 30 % shade helped, under heat (Butcherine et al. 2023, Front Mar Sci "
-     "10:1162896); "
-     "the rest common practice, no source",
+     "10:1162896); the rest common practice, no source, and 15 % a design choice",
      find_strained},
     {Judgement::uneasy, "a sign of any kind at 2 looks in a row at least 2 days apart",
      "no step raises its light until two good looks, 3 days apart or more; asks for a look in 3 "

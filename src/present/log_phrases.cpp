@@ -17,8 +17,8 @@ std::string sign_text(Sign sign) {
     case Sign::two_steps_paler: return "two steps paler or more";
     case Sign::darker: return "two steps darker or more";
     case Sign::fv_fm_down: return "Fv/Fm down 15 % or more from its baseline";
-    case Sign::fv_fm_low: return "Fv/Fm under 0.5, from a baseline of 0.6 or more";
-    case Sign::fv_fm_severe: return "Fv/Fm under 0.3";
+    case Sign::fv_fm_far_down: return "Fv/Fm down 40 % or more from its baseline";
+    case Sign::fv_fm_severe: return "Fv/Fm under 0.3 from the first";
     case Sign::white_patches: return "white patches";
     case Sign::tissue_lost: return "tissue lost";
   }
