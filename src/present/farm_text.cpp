@@ -61,7 +61,9 @@ FarmLine farm_line(const PlannedRamp& ramp, const std::optional<TodayView>& toda
   const bool has_begun = today->phase != TodayView::Phase::before_start;
   line.date = has_begun ? today->date : ramp.start;
   for (const auto& [light, dial] : ramp.dials(today->day)) {
-    line.dials.emplace_back(ramp.tank.lights[light].name, dial);
+    const TankLight& lamp = ramp.tank.lights[light];
+    line.dials.emplace_back(lamp.name, dial);
+    if (!lamp.channels.empty()) line.channels[lamp.name] = lamp.channel_dials(dial);
   }
   if (plan.goal_day) line.goal = ramp.date(*plan.goal_day);
   if (plan.settled_day) line.settled = ramp.date(*plan.settled_day);
@@ -127,6 +129,12 @@ std::string farm_json(const std::vector<FarmLine>& lines) {
     if (line.cap_for_good) {
       held_for_good_by = {{"group", line.holder_for_good}, {"cap", cap_key(*line.cap_for_good)}};
     }
+    Json channels = Json::object();
+    for (const auto& [light, its_channels] : line.channels) {
+      for (const ChannelDial& channel : its_channels) {
+        channels[light][channel.name] = to_json(channel.dial);
+      }
+    }
     tanks.push_back({{"file", line.file},
                      {"tank", line.tank},
                      {"status", status_key(line.status)},
@@ -137,6 +145,7 @@ std::string farm_json(const std::vector<FarmLine>& lines) {
                      {"held_by", std::move(held_by)},
                      {"held_for_good_by", std::move(held_for_good_by)},
                      {"warnings", line.warnings}});
+    if (!channels.empty()) tanks.back()["channels"] = std::move(channels);
   }
   return print({{"format", "slowdawn-farm/1"}, {"tanks", std::move(tanks)}});
 }
@@ -150,6 +159,11 @@ std::string farm_csv(const std::vector<FarmLine>& lines) {
     std::string dials;
     for (const auto& [light, dial] : line.dials) {
       dials += (dials.empty() ? "" : "; ") + light + " " + csv_number_cell(dial.percent());
+      const auto channels = line.channels.find(light);
+      if (channels == line.channels.end()) continue;
+      for (const ChannelDial& channel : channels->second) {
+        dials += "; " + light + " " + channel.name + " " + csv_number_cell(channel.dial.percent());
+      }
     }
     csv += csv_record(
         {csv_text_cell(line.file), csv_text_cell(line.tank),

@@ -69,6 +69,10 @@ class Channels(unittest.TestCase):
         self.assertGreater(look(self.run_json("plan")), 40)
         for words in (["today"], ["why", "--date", "2026-12-09"], ["survey"], ["place"]):
             self.assertGreater(look(self.run_json(*words)), 0, words)
+        shutil.copy(EXAMPLE, self.folder / "pier.tank.json")
+        farm = self.run_json("plan", "wall.tank.json", "pier.tank.json")
+        self.assertEqual(look(farm), 2)
+        (self.folder / "pier.tank.json").unlink()
         plain = SOURCE / "examples/stairwell-reef/stairwell-reef.tank.json"
         self.assertNotIn("channels", self.run_text("plan", plain, "--json"))
 

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <iosfwd>
+#include <map>
 #include <slowdawn/light/origin.hpp>
 #include <slowdawn/logbook/ways.hpp>
 #include <slowdawn/present/planned_ramp.hpp>
@@ -109,6 +110,8 @@ struct FarmLine {
   /// What to dial in on a date: today, or the first day where that is still to come.
   std::optional<Date> date = {};
   std::vector<std::pair<std::string, Percent>> dials = {};
+  /// How the channels of lights that have any then stand.
+  std::map<std::string, std::vector<ChannelDial>> channels = {};
   std::optional<Date> goal = {};
   std::optional<Date> settled = {};
   /// The group and cap that hold the dial on most days.
