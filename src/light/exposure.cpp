@@ -89,28 +89,28 @@ void LitDay::add_moments(std::span<const LightCourse> lights, std::span<const Pe
 Exposure LitDay::at(std::span<const Ppfd> full_output) const {
   Exposure exposure;
   for (std::size_t j = 0; j < hours_.size(); ++j) exposure.dose += full_output[j] * hours_[j];
-  for (std::size_t first = 0; first < outputs_.size(); first += hours_.size()) {
-    Ppfd sum;
-    for (std::size_t j = 0; j < hours_.size(); ++j) {
-      sum += full_output[j] * outputs_[first + j];
-    }
-    exposure.peak = std::max(exposure.peak, sum);
-  }
+  exposure.peak = find_peak(full_output).ppfd;
   return exposure;
 }
 
-std::vector<double> LitDay::outputs_at_peak(std::span<const Ppfd> full_output) const {
-  std::vector<double> highest(hours_.size());
-  Ppfd peak;
+LitDay::Peak LitDay::find_peak(std::span<const Ppfd> full_output) const {
+  Peak peak;
   for (std::size_t first = 0; first < outputs_.size(); first += hours_.size()) {
     Ppfd sum;
     for (std::size_t j = 0; j < hours_.size(); ++j) sum += full_output[j] * outputs_[first + j];
-    if (!(sum > peak)) continue;
-    peak = sum;
-    const auto moment = outputs_.begin() + static_cast<std::ptrdiff_t>(first);
-    std::copy_n(moment, hours_.size(), highest.begin());
+    if (sum > peak.ppfd) peak = {sum, first};
   }
-  return highest;
+  return peak;
+}
+
+std::vector<double> LitDay::outputs_at_peak(std::span<const Ppfd> full_output) const {
+  std::vector<double> outputs(hours_.size());
+  const Peak peak = find_peak(full_output);
+  if (peak.ppfd > Ppfd{}) {
+    const auto moment = outputs_.begin() + static_cast<std::ptrdiff_t>(peak.moment);
+    std::copy_n(moment, hours_.size(), outputs.begin());
+  }
+  return outputs;
 }
 
 }  // namespace slowdawn

@@ -109,30 +109,12 @@ std::optional<Head> read_head(SQLite::Database& db) {
               rows.getColumn(2).getInt64()};
 }
 
-/// Reads each of the dates that follow one another once.
-class DateReader {
- public:
-  std::optional<Date> parse(std::string_view text) {
-    if (text != text_) {
-      const auto date = parse_date(text);
-      date_ = date ? std::optional{*date} : std::nullopt;
-      text_ = text;
-    }
-    return date_;
-  }
-
- private:
-  std::string text_ = {};
-  std::optional<Date> date_ = {};
-};
-
 ReadResult<LogContent> read_entries(SQLite::Database& db, const std::string& path,
                                     const Head& head) {
   LogContent content;
   content.entries.reserve(
       static_cast<std::size_t>(db.execAndGet("SELECT count(*) FROM entry").getInt64()));
   LogChain chain = LogChain::of_tank(head.tank);
-  DateReader dates;
   SharedText plan;
   SQLite::Statement rows{
       db, "SELECT seq, made, date, kind, body, plan, record, digest FROM entry ORDER BY seq"};
@@ -146,8 +128,8 @@ ReadResult<LogContent> read_entries(SQLite::Database& db, const std::string& pat
       return damaged(path, "entry " + std::to_string(expected) + " is missing");
     }
     chain.add(row);
-    const auto made = dates.parse(row.made);
-    const auto date = dates.parse(row.date);
+    const auto made = parse_date(row.made);
+    const auto date = parse_date(row.date);
     if (chain.digest() != rows.getColumn(7).getInt64() || !made || !date) {
       return damaged(path, "entry " + std::to_string(row.seq) + " is not as it was written");
     }

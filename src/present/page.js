@@ -45,11 +45,12 @@
     const digits = fixed(dial, 2);
     return `${digits.includes(".") ? digits.replace(/\.?0+$/, "") : digits} %`;
   };
-  // By the light's name as the data have it: no name of a light turns the writing there.
-  const channelsText = (day, light) =>
-    Object.entries(day.channels?.[light] ?? {})
+  const channelsText = (day, light) => {
+    const ofLight = Object.entries(day.channels ?? {}).find(([name]) => shownName(name) === light);
+    return Object.entries(ofLight?.[1] ?? {})
       .map(([name, dial]) => `${shownName(name)} ${dialText(dial).replace(" %", "")}`)
       .join(", ");
+  };
   const heldText = ({ held_by: by, groups }, number) => {
     if (!by) return "The goal";
     const ofDay = capWords.days?.[number];
@@ -93,8 +94,9 @@
       cell.textContent = dialText(dials[i]);
     });
     channelCells.forEach((cell) => {
-      const isLit = day.dials[cell.dataset.dayChannels] > 0;
-      cell.textContent = isLit ? channelsText(day, cell.dataset.dayChannels) : "";
+      const light = cell.parentElement.querySelector("dt").textContent;
+      const isLit = dials[lightNames.indexOf(light)] > 0;
+      cell.textContent = isLit ? channelsText(day, light) : "";
     });
     groupRows.forEach((row, i) => {
       row.hidden = !day.groups[i];

@@ -89,14 +89,11 @@ std::string steps(const PlannedRamp& ramp, const TextStyle& style) {
   using Align = TextTable::Align;
   constexpr std::size_t widest_name = 14;
   std::vector<TextTable::Column> columns{
-      {"from", Align::left, true}, {"day", Align::right}, {"days", Align::right}};
+      {"from", Align::left}, {"day", Align::right}, {"days", Align::right}};
   for (std::size_t j = 0; j < ramp.setup.path_lights.size(); ++j) {
     const std::string name = to_safe_text(ramp.light_name(j));
     columns.push_back(
         {display_width(name) > widest_name ? fit_left(name, widest_name) : name, Align::right});
-    for (const Channel& channel : ramp.tank.lights[ramp.setup.path_lights[j]].channels) {
-      columns.push_back({to_safe_text(channel.name), Align::right});
-    }
   }
   columns.push_back({"held up by", Align::left});
   TextTable table{std::move(columns)};
@@ -111,9 +108,6 @@ std::string steps(const PlannedRamp& ramp, const TextStyle& style) {
       const bool is_turned = dials.at(light) != reached.at(light);
       cells.push_back(is_turned ? to_text(dials.at(light)) + " to " + to_text(reached.at(light))
                                 : to_text(dials.at(light)));
-      for (const ChannelDial& channel : ramp.tank.lights[light].channel_dials(reached.at(light))) {
-        cells.push_back(bare_text(channel.dial));
-      }
     }
     if (ramp.plan.days[step.first_day].by_hand && !ramp.plan.days[step.first_day].is_as_recorded) {
       cells.emplace_back("(by hand)");
@@ -130,6 +124,35 @@ std::string steps(const PlannedRamp& ramp, const TextStyle& style) {
     table.add(std::move(cells));
   }
   return table.to_text(style);
+}
+
+/// How the channels of a light stand at each step, and where an even ramp ends; empty where
+/// it has none.
+std::string channels(const PlannedRamp& ramp, std::size_t light_number, const TextStyle& style) {
+  using Align = TextTable::Align;
+  const TankLight& light = ramp.tank.lights[light_number];
+  if (light.channels.empty()) return "";
+  TextTable table{[&] {
+    std::vector<TextTable::Column> columns{{to_safe_text(light.name), Align::left},
+                                           {"dial", Align::right}};
+    for (const Channel& channel : light.channels) {
+      columns.push_back({to_safe_text(channel.name), Align::right});
+    }
+    return columns;
+  }()};
+  const auto add = [&](std::size_t day) {
+    const Percent dial = ramp.dials(day).at(light_number);
+    std::vector<std::string> cells{to_iso(ramp.date(day)), to_text(dial)};
+    for (const ChannelDial& channel : light.channel_dials(dial)) {
+      cells.push_back(bare_text(channel.dial));
+    }
+    table.add(std::move(cells));
+  };
+  for (const Step& step : list_steps(ramp.plan)) {
+    add(step.first_day);
+    if (step.is_even()) add(step.reached_day);
+  }
+  return table.to_text(style) + "\n";
 }
 
 /// What is moved on which day; empty where nothing is.
@@ -239,6 +262,7 @@ std::string plan_text(const PlannedRamp& ramp, const TextStyle& style) {
   if (has_days) {
     text += summary(ramp, style) + "\n" + moves(ramp, style) + steps(ramp, style) + "\n";
     for (std::size_t j = 0; j < ramp.setup.path_lights.size(); ++j) {
+      text += channels(ramp, ramp.setup.path_lights[j], style);
       text += staircase_text(ramp, j, style) + "\n";
     }
     text += wrap(units_text(ramp.tank) +

@@ -26,7 +26,7 @@ void add_spread(TextTable& table, const std::string& name, const LightSpread& sp
 
 std::string spreads(const Tank& tank, const SurveyReport& report, const TextStyle& style) {
   using Align = TextTable::Align;
-  TextTable table{{{"light", Align::left},
+  TextTable table{{{"light", Align::left, true},
                    {"spots", Align::right},
                    {"lowest", Align::right},
                    {"mean", Align::right},

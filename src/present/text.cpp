@@ -110,8 +110,7 @@ std::string TextTable::to_text(const TextStyle& style) const {
   }
   if (total > style.width) {
     const std::size_t over = total - style.width;
-    std::size_t& width = columns_.front().is_whole ? widths.back() : widths.front();
-    width = std::max(narrowest, width > over ? width - over : 0);
+    widths[0] = std::max(narrowest, widths[0] > over ? widths[0] - over : 0);
   }
   const auto write_row = [&](const auto& cell_of) {
     std::string line;
@@ -126,7 +125,15 @@ std::string TextTable::to_text(const TextStyle& style) const {
   };
   std::string out = emphasise(
       write_row([&](std::size_t c) -> const std::string& { return columns_[c].heading; }), style);
-  for (const auto& row : rows_) {
+  for (auto row : rows_) {
+    if (columns_.front().is_wrapped) {
+      std::string name = wrap(row[0], {.width = widths[0]});
+      name.pop_back();
+      // The numbers stand beside its last line.
+      const std::size_t last = name.rfind('\n') + 1;
+      out += name.substr(0, last);
+      row[0] = name.substr(last);
+    }
     out += write_row([&](std::size_t c) -> const std::string& { return row[c]; });
   }
   return out;

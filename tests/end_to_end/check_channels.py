@@ -85,12 +85,23 @@ class Channels(unittest.TestCase):
         self.assertIn("colours 75 %: royal 75, violet 60, red 6; white 25 %",
                       " ".join(self.run_text("check").split()))
 
-    def test_plan_table_and_csv_have_a_column_each(self):
-        table = re.findall(r"^(\d{4}-\d\d-\d\d) +\d+ +\d+ +(\d+) % +(\d+) +(\d+) +(\d+) +(\d+) %",
-                           self.run_text("plan"), re.M)
-        self.assertGreater(len(table), 10)
-        for _, dial, *channels, _ in table:
-            self.assertEqual([int(value) for value in channels], list(channels_of(dial).values()))
+    def test_a_table_of_the_plan_and_csv_have_a_column_each(self):
+        row = r"^(\d{4}-\d\d-\d\d) +(\d+) % +(\d+) +(\d+) +(\d+)$"
+        dials = {day["date"]: day["dials"]["colours"] for day in self.days}
+        for words, count in ((["plan"], 11), (["plan", "--even"], 2)):
+            table = re.findall(row, self.run_text(*words), re.M)
+            self.assertGreaterEqual(len(table), count, words)
+            for date, dial, *channels in table:
+                self.assertEqual([int(text) for text in channels], list(channels_of(dial).values()))
+                if words == ["plan"]:
+                    self.assertEqual(int(dial), dials[date])
+        # No date, name or setting is cut at 80 columns.
+        for words in (["plan"], ["plan", "--even"], ["survey"], ["check"]):
+            text = self.run_text(*words)
+            self.assertNotIn("..", text, words)
+            self.assertLessEqual(max(map(len, text.splitlines())), 80, words)
+        survey = self.run_text("survey")
+        self.assertRegex(survey, r"colours 50 %, white 40 %, read\s+2026-11-29 +9 ")
         rows = list(csv.DictReader(io.StringIO(self.run_text("plan", "--csv"))))
         self.assertEqual(len(rows), 5 * len(self.days))
         for row in rows:

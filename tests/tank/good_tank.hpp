@@ -10,6 +10,12 @@ namespace slowdawn::testing {
 
 using Json = nlohmann::ordered_json;
 
+/// The numbers of its lights and spots.
+inline constexpr std::size_t tubes = 0;
+inline constexpr std::size_t bars = 1;
+inline constexpr std::size_t crest = 0;
+inline constexpr std::size_t sand = 1;
+
 /// Two lights with straight dimming, so that full outputs are round numbers:
 ///   tubes  crest 212, sand 74       umol m-2 s-1 at 100 %
 ///   bars   crest 400, sand 100

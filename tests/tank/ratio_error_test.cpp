@@ -12,14 +12,13 @@
 namespace slowdawn {
 namespace {
 
+using testing::bars;
+using testing::crest;
 using testing::good_tank;
 using testing::Json;
 using testing::read;
-
-constexpr std::size_t tubes = 0;
-constexpr std::size_t bars = 1;
-constexpr std::size_t crest = 0;
-constexpr std::size_t sand = 1;
+using testing::sand;
+using testing::tubes;
 
 Percent dial(double percent) { return Percent::of_full(percent); }
 

@@ -8,19 +8,18 @@
 namespace slowdawn {
 namespace {
 
+using testing::bars;
+using testing::crest;
 using testing::good_profile_in_place;
 using testing::good_tank;
 using testing::Json;
 using testing::read;
 using testing::refusal;
+using testing::sand;
 using testing::to_text;
+using testing::tubes;
 using testing::with;
 using testing::without;
-
-constexpr std::size_t tubes = 0;
-constexpr std::size_t bars = 1;
-constexpr std::size_t crest = 0;
-constexpr std::size_t sand = 1;
 
 double full_output(const Tank& tank, std::size_t spot, std::size_t light) {
   return tank.full_output[spot][light].value().ppfd.umol_m2_s();

@@ -105,11 +105,11 @@ std::span<const ResponseRule> response_rules();
 extern const ResponseRule rule_for_all_at_once;
 
 /// The numbers of the rules. Basis: see response_rules.
-/// Of Fv/Fm against the coral's own baseline: what is left of it at the most. A healthy coral
-/// reads 0.41 to 0.43 on some instruments and 0.6 to 0.7 on others.
+/// Of Fv/Fm against the coral's own baseline: what is left of it at the most (design
+/// choice). Instruments differ too much for a limit that holds on all of them.
 inline constexpr double share_of_fv_fm_that_strains = 0.85;
 inline constexpr double share_of_fv_fm_that_hurts = 0.60;
-/// No healthy coral reads so low on any instrument: a baseline under it is none.
+/// A first reading under it is no baseline to go by (common practice, no source).
 inline constexpr double lowest_fv_fm_of_health = 0.3;
 inline constexpr int days_between_two_signs = 2;
 inline constexpr int days_between_good_looks = 3;

@@ -55,6 +55,12 @@ class LitDay {
   std::span<const Hours> hours() const { return hours_; }
 
  private:
+  struct Peak {
+    Ppfd ppfd = {};
+    /// Where its outputs begin.
+    std::size_t moment = 0;
+  };
+  Peak find_peak(std::span<const Ppfd> full_output) const;
   void add_moments(std::span<const LightCourse> lights, std::span<const Percent> dials);
 
   std::vector<Hours> hours_;

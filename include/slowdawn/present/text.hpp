@@ -48,16 +48,16 @@ std::string list_words(const std::vector<std::string>& words, std::string_view b
 /// Text made to stand out, where colour is wanted.
 std::string emphasise(std::string_view text, const TextStyle& style);
 
-/// Rows of cells under a heading; columns as wide as they need, the first cut
-/// where the whole would be too wide.
+/// Rows of cells under a heading; columns as wide as they need, the first cut, or
+/// wrapped, where the whole would be too wide.
 class TextTable {
  public:
   enum class Align { left, right };
   struct Column {
     std::string heading;
     Align align;
-    /// Of the first column, which is cut where the table is too wide: then the last one is.
-    bool is_whole = false;
+    /// Of the first column: what is too long goes on below, and nothing of it is cut.
+    bool is_wrapped = false;
   };
   explicit TextTable(std::vector<Column> columns) : columns_(std::move(columns)) {}
   void add(std::vector<std::string> cells) { rows_.push_back(std::move(cells)); }

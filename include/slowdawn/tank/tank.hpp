@@ -81,7 +81,8 @@ struct TankLight {
   std::vector<ChannelDial> channel_dials(Percent of_mix) const;
   /// Standard error of the light at a dial for the rounding of its channels, relative: half
   /// a step for each channel that is no whole step with the dial, over the sum of all
-  /// channels, as if a percent of each gave as much light. 0 without channels and when off.
+  /// channels, as if a percent of each gave as much light (design choice). 0 without channels
+  /// and when off.
   double rounding_error(Percent of_mix) const;
 };
 
