@@ -45,6 +45,19 @@ std::optional<std::pair<std::string, std::string>> find_renamed(const LoadedRamp
   return std::nullopt;
 }
 
+/// A light that is dialled by channels, as before, and in other proportions; what was read
+/// and lit under it was another mix.
+std::optional<std::string> find_changed_mix(const LoadedRamp& followed, const Tank& tank) {
+  const std::vector<TankLight>& before = followed.ramp.tank.lights;
+  for (const TankLight& light : tank.lights) {
+    const auto old = std::find_if(before.begin(), before.end(),
+                                  [&](const TankLight& other) { return other.name == light.name; });
+    if (old == before.end() || old->channels.empty() || light.channels.empty()) continue;
+    if (old->channels != light.channels) return light.name;
+  }
+  return std::nullopt;
+}
+
 /// Refuses what would be answered with a question, without --yes.
 std::optional<ExitCode> ask(const Console& console, const FollowArguments& arguments,
                             const WriteContext& context, const Tank& tank) {
@@ -70,6 +83,13 @@ std::optional<ExitCode> ask(const Console& console, const FollowArguments& argum
             "\" is new at its spot: was it renamed?",
         "if it was, give it its old name in the file, so that what is known of it goes on; if they "
         "are different corals, the same again with --yes");
+  }
+  if (const auto mixed = find_changed_mix(*context.loaded, tank)) {
+    return report_usage(
+        console, json,
+        "the channels of \"" + *mixed + "\" are not those of the plan before: was its mix changed?",
+        "if it was, it is another light: give it another name, and read it; if the file was wrong "
+        "before, the same again with --yes");
   }
   return std::nullopt;
 }

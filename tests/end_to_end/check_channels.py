@@ -43,10 +43,13 @@ class Channels(unittest.TestCase):
         self.days = self.run_json("plan")["days"]
         self.first = self.days[0]["dials"]["colours"]
 
-    def run_at(self, today, *words):
+    def ask(self, *words, today=TODAY):
         clean = {k: v for k, v in os.environ.items() if k not in ("SLOWDAWN_TANK", "NO_COLOR")}
-        result = subprocess.run([PROGRAM, *words], cwd=self.folder, text=True, check=False,
-                                env={**clean, "SLOWDAWN_TODAY": today}, capture_output=True)
+        return subprocess.run([PROGRAM, *words], cwd=self.folder, text=True, check=False,
+                              env={**clean, "SLOWDAWN_TODAY": today}, capture_output=True)
+
+    def run_at(self, today, *words):
+        result = self.ask(*words, today=today)
         self.assertEqual(result.returncode, 0, (words, result.stdout, result.stderr))
         return result.stdout
 
@@ -131,6 +134,17 @@ class Channels(unittest.TestCase):
         self.assertIn(f"colours 31 %: {words_of(31)}", " ".join(words.split()))
         today = self.run_at("2026-12-09", "today")
         self.assertTrue(today.startswith(f"31 %  colours: {words_of(31)}\n"), today)
+
+    def test_another_mix_is_another_light(self):
+        self.run_text("follow")
+        file = self.folder / "wall.tank.json"
+        file.write_text(file.read_text().replace('"violet": 80', '"violet": 60'))
+        result = self.ask("follow")
+        self.assertEqual(result.returncode, 2)
+        self.assertIn('the channels of "colours" are not those of the plan before', result.stderr)
+        self.assertIn("give it another name, and read it", result.stderr)
+        self.assertIn("violet 34", self.run_text("today"))
+        self.run_text("follow", "--yes")
 
 
 if __name__ == "__main__":

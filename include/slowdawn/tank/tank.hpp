@@ -48,6 +48,7 @@ struct Channel {
   std::string name;
   /// What it stands at where the light's dial is at 100 %.
   Percent share;
+  bool operator==(const Channel&) const = default;
 };
 
 /// A channel as it is dialled in.
